@@ -1,0 +1,265 @@
+/**
+ * Fairlead: sizing of compensation networks between a millimetre-wave chip and a board.
+ *
+ * A design file (JSON, see docs/design-file.md) describes the transition from die to board, the
+ * band, what is required and which values may be chosen. A design is read once and is constant
+ * afterwards; each study turns a design into a result; reports turn a result into text.
+ *
+ *     fl_design *design = NULL;
+ *     fl_result *result = NULL;
+ *     fl_error error;
+ *     if (fl_design_read(&design, "absorb.json", NULL, &error) == FL_OK &&
+ *         fl_size(&result, design, NULL, &error) == FL_OK)
+ *         fl_report_write(result, "out", &error);
+ *     fl_result_free(result);
+ *     fl_design_free(design);
+ *
+ * Units are SI, except that a name ending in _db is in decibel and in _percent in percent.
+ * Errors are values: a status, the place at fault, and a message. On failure no output argument
+ * is changed, unless the function says otherwise. The library prints nothing, never exits, and
+ * holds no state of its own. It switches off the process-wide error handler of the GNU Scientific
+ * Library, whose default would abort the program.
+ *
+ * Threads: different designs and results may be used at the same time; one design may serve many
+ * studies at once.
+ */
+#ifndef FAIRLEAD_H
+#define FAIRLEAD_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+#if defined(__GNUC__)
+#define FL_API __attribute__((visibility("default")))
+#else
+#define FL_API
+#endif
+
+/** What a call came to. A requirement that is missed is a result, not an error. */
+#define FL_STATUS_LIST(X)                                                                          \
+    X(FL_OK, "done")                                                                               \
+    X(FL_BAD_INPUT, "the input is not usable")                                                     \
+    X(FL_IO, "a file could not be read or written")                                                \
+    X(FL_NO_MEMORY, "out of memory")                                                               \
+    X(FL_INTERRUPTED, "interrupted")                                                               \
+    X(FL_FAULT, "an internal fault, please report it")
+
+typedef enum fl_status {
+#define FL_STATUS_ITEM(code, text) code,
+    FL_STATUS_LIST(FL_STATUS_ITEM)
+#undef FL_STATUS_ITEM
+} fl_status;
+
+/** Where and why a call failed; the caller's, of fixed size, so that reporting never allocates. */
+typedef struct fl_error {
+    fl_status status;
+    char place[256];   /**< "design.json:12:7: path[3].length", "die.s2p:17", or empty */
+    char message[384]; /**< what was expected and what was found; no full stop */
+} fl_error;
+
+typedef struct fl_design fl_design; /**< a design as read, constant */
+typedef struct fl_result fl_result; /**< what a study found, constant */
+
+/**
+ * Text of a status.
+ * @return a constant string, never NULL.
+ */
+FL_API const char *fl_status_text(fl_status status);
+
+/**
+ * Version of the library, such as "0.1.0".
+ * @return a constant string, never NULL.
+ */
+FL_API const char *fl_version(void);
+
+/**
+ * Reads and resolves a design file with all model and data files it names.
+ *
+ * @param[out] design the new design; free it with fl_design_free.
+ * @param[in] file path of the design file.
+ * @param[in] models_folder folder of the installed model files; NULL for the built-in place.
+ *            Files named in a design are taken from the design's own folder or from here.
+ * @param[out] error filled on failure only; may be NULL.
+ * @return FL_OK; FL_BAD_INPUT with file, line, column and JSON path in error->place; FL_IO;
+ *         FL_NO_MEMORY.
+ */
+FL_API fl_status fl_design_read(fl_design **design, const char *file, const char *models_folder,
+                                fl_error *error);
+
+/**
+ * As fl_design_read, from text in memory.
+ *
+ * @param[in] text   [length] the design in UTF-8; need not end in NUL; borrowed for the call.
+ * @param[in] name   name used in messages; its folder part is where other files are looked for.
+ */
+FL_API fl_status fl_design_parse(fl_design **design, const char *text, size_t length,
+                                 const char *name, const char *models_folder, fl_error *error);
+
+/** Frees a design; NULL does nothing. */
+FL_API void fl_design_free(fl_design *design);
+
+/**
+ * Title of a design.
+ * @return text that lives as long as the design; "" when it has none.
+ */
+FL_API const char *fl_design_title(const fl_design *design);
+
+/** Number of warnings that reading gave. */
+FL_API size_t fl_design_warning_count(const fl_design *design);
+
+/**
+ * One warning, with its place.
+ * @return text that lives as long as the design; NULL if index is out of range.
+ */
+FL_API const char *fl_design_warning(const fl_design *design, size_t index);
+
+/** How a study runs. Start from fl_options_init. */
+typedef struct fl_options {
+    uint64_t samples; /**< Monte Carlo samples; 0: as the design says */
+    int64_t seed;     /**< seed of the random numbers, >= 0; -1: as the design says */
+    int threads;      /**< threads; 0: all cores */
+    int keep_samples; /**< not 0: keep the first samples, one by one, for fl_report_samples */
+    /** Called now and then, one thread at a time; stage is a short constant text, done runs from 0
+     * to 1 within a stage. Anything but 0 interrupts the study. May be NULL. */
+    int (*progress)(void *payload, const char *stage, double done);
+    void *payload; /**< handed to progress */
+} fl_options;
+
+/** Sets the defaults: the design's samples and seed, all cores, nothing kept, no progress. */
+FL_API void fl_options_init(fl_options *options);
+
+/**
+ * Resolves the design at its present values: each section with its electrical values at the band
+ * centre, each quantity with its spread.
+ *
+ * Present values are the fixed ones, the start of a size, or the middle of its range.
+ *
+ * @param[out] result the new result; free it with fl_result_free.
+ * @param[in] options NULL for the defaults.
+ * @param[out] error filled on failure only; may be NULL.
+ * @return FL_OK, FL_BAD_INPUT, FL_NO_MEMORY.
+ */
+FL_API fl_status fl_check(fl_result **result, const fl_design *design, const fl_options *options,
+                          fl_error *error);
+
+/** Response and margins at the present values. Arguments and errors as fl_check. */
+FL_API fl_status fl_response(fl_result **result, const fl_design *design, const fl_options *options,
+                             fl_error *error);
+
+/**
+ * Sizes the design: chooses every value declared with "size" so that the smallest weighted margin
+ * over requirements, band and cases is as large as it can be; then response, sensitivity, yield.
+ *
+ * The search starts from many points of a low-discrepancy set and is deterministic: the same
+ * design and seed give the same bytes on any number of threads. It is a search: the values are
+ * the best found, which no search can prove to be the best there are.
+ *
+ * @return as fl_check, and FL_INTERRUPTED when progress asked to stop: the result is then made
+ *         all the same, from the best values so far, without sensitivity and yield.
+ */
+FL_API fl_status fl_size(fl_result **result, const fl_design *design, const fl_options *options,
+                         fl_error *error);
+
+/** Sensitivity at the present values. Arguments and errors as fl_size. */
+FL_API fl_status fl_sensitivity(fl_result **result, const fl_design *design,
+                                const fl_options *options, fl_error *error);
+
+/** Monte Carlo yield at the present values. Arguments and errors as fl_size. */
+FL_API fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options *options,
+                          fl_error *error);
+
+/**
+ * One section's electrical values from its parameters, without a design file.
+ *
+ * @param[out] result the new result; free it with fl_result_free.
+ * @param[in] kind section kind, such as "bond wires".
+ * @param[in] assignments [count] texts "parameter=value unit", such as "span=300 um".
+ * @param[in] frequency texts such as "28 GHz", the frequency of the values; NULL for 28 GHz.
+ */
+FL_API fl_status fl_model(fl_result **result, const char *kind, const char *const *assignments,
+                          size_t count, const char *frequency, fl_error *error);
+
+/**
+ * Name of a section kind.
+ * @return a constant string; NULL if index is out of range, which ends a loop over all kinds.
+ */
+FL_API const char *fl_kind_name(size_t index);
+
+/** Frees a result; NULL does nothing. */
+FL_API void fl_result_free(fl_result *result);
+
+/** 1 when every requirement of the design is met at every frequency and case, else 0. */
+FL_API int fl_result_met(const fl_result *result);
+
+/**
+ * Smallest weighted margin, dB. With no requirement in the design it is the worst return loss at
+ * the board port itself.
+ */
+FL_API double fl_result_margin_db(const fl_result *result);
+
+/** Number of sized values. */
+FL_API size_t fl_result_sized_count(const fl_result *result);
+
+/**
+ * One sized value.
+ * @param[out] name  text that lives as long as the result; may be NULL.
+ * @param[out] value SI units; may be NULL.
+ * @return FL_OK; FL_BAD_INPUT if index is out of range.
+ */
+FL_API fl_status fl_result_sized(const fl_result *result, size_t index, const char **name,
+                                 double *value);
+
+/**
+ * Yield of all cases together and its confidence interval.
+ * @param[out] estimate share of samples that pass; low, high: interval; each may be NULL.
+ * @return FL_OK; FL_BAD_INPUT if the result holds no yield.
+ */
+FL_API fl_status fl_result_yield(const fl_result *result, double *estimate, double *low,
+                                 double *high);
+
+/** A report's text: [length] bytes and a NUL; free it with fl_report_free. */
+typedef struct fl_report {
+    char *text;
+    size_t length;
+} fl_report;
+
+/** Frees a report's text; the report is then empty. */
+FL_API void fl_report_free(fl_report *report);
+
+/** For people: aligned tables of at most 80 columns. */
+FL_API fl_status fl_report_text(fl_report *report, const fl_result *result, fl_error *error);
+
+/** JSON with stable keys (docs/design-file.md); never NaN or infinity. */
+FL_API fl_status fl_report_json(fl_report *report, const fl_result *result, fl_error *error);
+
+/** Response of all cases as comma-separated values, a line a frequency and case. */
+FL_API fl_status fl_report_csv(fl_report *report, const fl_result *result, fl_error *error);
+
+/** The kept samples as comma-separated values; only a header if none were kept. */
+FL_API fl_status fl_report_samples(fl_report *report, const fl_result *result, fl_error *error);
+
+/** Response of one case as Touchstone 2.0; FL_BAD_INPUT if it has no response or no such case. */
+FL_API fl_status fl_report_touchstone(fl_report *report, const fl_result *result, size_t case_index,
+                                      fl_error *error);
+
+/** The design file with the chosen values written in as "start". */
+FL_API fl_status fl_report_design(fl_report *report, const fl_result *result, fl_error *error);
+
+/**
+ * Writes what the result holds into a folder, which is made if missing: result.json, response.csv,
+ * samples.csv, sized.json, transition.s2p (one a case: transition-NAME.s2p, if there are several).
+ * Each file is written beside its place and renamed, so that a failure leaves the old file whole.
+ *
+ * @return FL_OK; FL_IO with the file in error->place; FL_NO_MEMORY.
+ */
+FL_API fl_status fl_report_write(const fl_result *result, const char *folder, fl_error *error);
+
+#ifdef __cplusplus
+}
+#endif
+
+#endif

@@ -1,0 +1,109 @@
+/**
+ * Models: from the parameters of a section (geometry or lumped values) to electrical values of
+ * elementary two-ports, with exact derivatives.
+ *
+ * A section is one or more elements in a row, from the die to the board. Each element has a form,
+ * which says what its up to FL_VALUES electrical values mean. Models know nothing of frequency
+ * lanes or marching; path/ knows nothing of geometry. A new kind is one file here and one line in
+ * the table of models.c.
+ */
+#ifndef FL_MODELS_MODELS_H
+#define FL_MODELS_MODELS_H
+
+#include "design/design.h"
+#include "models/dual.h"
+
+/** Electrical values; w is the angular frequency, w0 that of the band centre. */
+typedef enum fl_form {
+    FL_FORM_SERIES,          /* Z = R + j w L + S / (j w)          values R, L, S (elastance 1/C) */
+    FL_FORM_SHUNT_BRANCH,    /* Y = 1 / (R + j w L)                values R, L */
+    FL_FORM_SHUNT_CAPACITOR, /* Y = j w C / (1 + j w T)            values C, T = R C */
+    FL_FORM_LINE,            /* Z0, theta = A sqrt(w/w0) + j w D   values Z0, A (neper), D (s) */
+    FL_FORM_OPEN_STUB,       /* shunt Y = tanh(theta) / Z0         as line */
+    FL_FORM_SHORTED_STUB,    /* shunt Y = coth(theta) / Z0         as line */
+    FL_FORM_DATA             /* two-port from data, no values */
+} fl_form;
+
+enum { FL_VALUES = 3 };
+
+/** Network data: S-parameters of n ports over frequency. */
+typedef struct fl_network fl_network;
+
+/** One line of what `check` and `model` print of a section. */
+typedef struct fl_property {
+    const char *name;
+    fl_dimension dimension;
+    double value;
+} fl_property;
+
+enum { FL_PROPERTIES = 8 };
+
+typedef struct fl_physics {
+    fl_kind kind; /* first, so that a section's kind leads back to its model */
+    const fl_form *forms;
+    size_t form_count; /* elements of the section */
+    /** NULL if the parameters fit together, else what is wrong with them, in lower case. */
+    const char *(*refuse)(const double *parameters);
+    /** Electrical values [form_count][FL_VALUES] at the parameters [parameter_count]; w0 > 0. */
+    void (*evaluate)(fl_dual (*values)[FL_VALUES], const fl_dual *parameters, double w0);
+    /** Fills up to FL_PROPERTIES and returns how many. */
+    size_t (*describe)(fl_property *properties, const double *parameters, double w0);
+} fl_physics;
+
+/** All kinds, NULL at the end. */
+extern const fl_physics *const fl_models[];
+
+/** Kinds as the design reader takes them: writes up to room, returns how many there are. */
+size_t fl_models_kinds(const fl_kind **kinds, size_t room);
+
+/** Physics of a section. */
+const fl_physics *fl_section_physics(const fl_section *section);
+
+/** Values of a section's parameters [parameter_count] at the given quantities. */
+void fl_section_parameters(double *parameters, const fl_section *section, const double *quantities);
+
+/**
+ * Refuses a design in which some choice within the ranges gives parameters that do not fit
+ * together: every corner of the sized ranges is tried, and the present values.
+ */
+fl_status fl_models_check(const fl_design *design, fl_error *error);
+
+/**
+ * Network data from a Touchstone file (1.1 or 2.0); the number of ports comes from the extension
+ * .sNp or the file itself.
+ * @param[out] network free with fl_network_free.
+ * @return FL_OK; FL_BAD_INPUT with "file:line" as the place; FL_IO; FL_NO_MEMORY.
+ */
+fl_status fl_network_read(fl_network **network, const char *file, fl_error *error);
+void fl_network_free(fl_network *network);
+
+size_t fl_network_ports(const fl_network *network);
+/** Reference resistance of a port, ohm; port counts from 0. */
+double fl_network_reference(const fl_network *network, size_t port);
+void fl_network_range(const fl_network *network, double *low, double *high);
+
+/**
+ * S-parameter (row, column), from 0, interpolated at a frequency within the range.
+ * @param[out] s real, imaginary.
+ */
+void fl_network_s(const fl_network *network, size_t row, size_t column, double frequency,
+                  double s[2]);
+
+/** Worst figures over the data. */
+typedef struct fl_network_quality {
+    double gain;           /* largest singular value of S: over 1 is not passive */
+    double gain_frequency; /* Hz */
+    double skew;           /* largest |Sij - Sji| */
+    double skew_frequency; /* Hz */
+} fl_network_quality;
+
+void fl_network_judge(const fl_network *network, fl_network_quality *quality);
+
+/**
+ * Checks that the network has the port and covers low to high; the message names both ranges.
+ * error->place is left for the caller.
+ */
+fl_status fl_network_covers(const fl_network *network, size_t ports_needed, double low, double high,
+                            fl_error *error);
+
+#endif

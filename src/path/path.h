@@ -1,0 +1,93 @@
+/**
+ * The path of one case as a flat array of elementary two-ports, from the die (first) to the board.
+ *
+ * Structure (fl_path) is apart from values: a study makes the structure once and evaluates it for
+ * many value sets. Needs the C library only.
+ */
+#ifndef FL_PATH_PATH_H
+#define FL_PATH_PATH_H
+
+#include "models/models.h"
+
+typedef struct fl_element {
+    fl_form form;
+    size_t section;              /* into the case's sections */
+    const fl_network *network;   /* FL_FORM_DATA; else NULL */
+    size_t die_port, board_port; /* of the network, from 0 */
+} fl_element;
+
+typedef struct fl_path {
+    const fl_case *sections; /* borrowed from the design */
+    double w0;               /* angular frequency of the band centre */
+    fl_element *elements;
+    size_t element_count;
+    size_t quantity_count; /* of the design */
+} fl_path;
+
+/**
+ * Networks of a design, each file read once, with the port impedances made from them.
+ */
+typedef struct fl_networks fl_networks;
+
+/**
+ * Reads every file that sections and ports name, and checks its range against all bands of the
+ * design. Files that are not passive or not reciprocal become warnings [warning_count], owned by
+ * the networks.
+ */
+fl_status fl_networks_read(fl_networks **networks, const fl_design *design, fl_error *error);
+void fl_networks_free(fl_networks *networks);
+size_t fl_networks_warning_count(const fl_networks *networks);
+const char *fl_networks_warning(const fl_networks *networks, size_t index);
+
+/** Structure of one case. networks must outlive the path. Free with fl_path_free. */
+fl_status fl_path_new(fl_path **path, const fl_design *design, const fl_networks *networks,
+                      size_t case_index, fl_error *error);
+void fl_path_free(fl_path *path);
+
+/**
+ * Electrical values at the given quantities.
+ *
+ * @param[out] values   [element_count][FL_VALUES] electrical values (see fl_form).
+ * @param[out] jacobian [element_count][FL_VALUES][quantity_count] their derivatives; NULL: not
+ *             wanted. Zero where a value does not depend on a quantity.
+ * @return false when the quantities are not physical (a value out of its parameter's bounds, or
+ *         parameters that do not fit together): the outputs then mean nothing.
+ * Does not allocate.
+ */
+bool fl_path_values(const fl_path *path, const double *quantities, double (*values)[FL_VALUES],
+                    double *jacobian);
+
+/** Impedance of a port at frequencies [count], Hz: ohm, real parts are positive. */
+fl_status fl_port_impedance(double *real, double *imaginary, const fl_design *design,
+                            const fl_networks *networks, int port, const double *frequencies,
+                            size_t count, fl_error *error);
+
+/**
+ * Lanes of frequencies, fixed for a sweep; all arrays [count].
+ */
+typedef struct fl_lanes {
+    size_t count;
+    const double *omega; /* w */
+    const double *root;  /* sqrt(w / w0) */
+} fl_lanes;
+
+/**
+ * Two-port of an element over the lanes, for the march.
+ *
+ * Series: x is its impedance; shunt: x is its admittance. Line: x is cosh(theta), y is
+ * sinh(theta). Data: x, y, z, t are the chain parameters A, B, C, D from die to board.
+ * Each is [2][count]: real parts, then imaginary parts.
+ */
+typedef struct fl_twoport {
+    double *x, *y, *z, *t;
+} fl_twoport;
+
+/** Fills the two-port of an element with values (not FL_FORM_DATA, whose lanes never change). */
+void fl_twoport_fill(fl_twoport *twoport, fl_form form, const double values[FL_VALUES],
+                     const fl_lanes *lanes);
+
+/** Chain parameters of a data element. FL_BAD_INPUT when nothing gets through at a frequency. */
+fl_status fl_twoport_data(fl_twoport *twoport, const fl_element *element, const double *frequencies,
+                          size_t count, fl_error *error);
+
+#endif

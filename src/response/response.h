@@ -1,0 +1,117 @@
+/**
+ * Response of a design: waves at the ports, and how far each requirement is met.
+ *
+ * A state (V, I) is marched through the path for all lanes at once, a lane being a frequency of
+ * one case of one sample. fl_margins is the structure (cases x requirements x frequencies), made
+ * once and shared by all threads; fl_work is the scratch memory of one thread, made before a
+ * study's loop. Nothing is allocated in the loop. Needs the C library only.
+ *
+ * For requirement i at a frequency the power is |S|^2 of what it asks: |S22|^2 or |S11|^2 for a
+ * return loss, |S21|^2 for an insertion loss or a rejection, port 1 the die, port 2 the board,
+ * power waves of [Kurokawa1965].
+ */
+#ifndef FL_RESPONSE_RESPONSE_H
+#define FL_RESPONSE_RESPONSE_H
+
+#include "path/path.h"
+
+/** Frequencies at which one band is looked at, rising, Hz. */
+typedef struct fl_grid {
+    const double *frequencies;
+    size_t count;
+} fl_grid;
+
+/** A run of entries: one case, one requirement, the frequencies of its band. */
+typedef struct fl_run {
+    size_t case_index;
+    size_t requirement;
+    size_t first; /* entry of the run's first frequency */
+    size_t count;
+    const double *frequencies; /* [count] */
+} fl_run;
+
+typedef struct fl_margins fl_margins;
+typedef struct fl_work fl_work;
+
+/**
+ * @param[in] grids [design->band_count] frequencies of each band; copied.
+ * The design and the networks must outlive the margins.
+ */
+fl_status fl_margins_new(fl_margins **margins, const fl_design *design, const fl_networks *networks,
+                         const fl_grid *grids, fl_error *error);
+void fl_margins_free(fl_margins *margins);
+
+/** All runs in order of case, then requirement; entries of all runs fill 0 .. entry_count - 1. */
+const fl_run *fl_margins_runs(const fl_margins *margins, size_t *count);
+size_t fl_margins_entry_count(const fl_margins *margins);
+
+fl_status fl_work_new(fl_work **work, const fl_margins *margins, fl_error *error);
+void fl_work_free(fl_work *work);
+
+/**
+ * Power of every entry at the given quantities.
+ *
+ * @param[out] power [entry_count].
+ * @return false when the quantities are not physical or the response is not finite; power then
+ *         means nothing. Does not allocate.
+ */
+bool fl_margins_power(const fl_margins *margins, fl_work *work, const double *quantities,
+                      double *power);
+
+/**
+ * As fl_margins_power, with exact derivatives by an adjoint march.
+ *
+ * @param[out] gradient [unknown_count][entry_count] d power / d quantity.
+ * @param[in] unknowns  [unknown_count] indices into the design's quantities.
+ */
+bool fl_margins_gradient(const fl_margins *margins, fl_work *work, const double *quantities,
+                         double *power, double *gradient, const size_t *unknowns,
+                         size_t unknown_count);
+
+/** -10 log10 of a power, at most FL_CEILING_DB. */
+double fl_loss_db(double power);
+
+/** A loss above this is shown as this: a perfect match has no finite return loss. */
+#define FL_CEILING_DB 200.0
+
+/** Weighted margin in dB of a requirement at a power: weight * (value - limit), or turned. */
+double fl_margin_db(const fl_requirement *requirement, double power);
+
+/**
+ * The same margin as a smooth figure to keep small: 10^(-margin / 10) = (k power^s)^weight with
+ * s = 1 or -1; and its derivative with respect to the power (may be NULL).
+ */
+double fl_margin_figure(const fl_requirement *requirement, double power, double *slope);
+
+/** Where a run is worst. */
+typedef struct fl_worst {
+    size_t entry;
+    double frequency; /* Hz */
+    double value_db;
+    double margin_db; /* weighted */
+} fl_worst;
+
+fl_worst fl_run_worst(const fl_run *run, const fl_requirement *requirement, const double *power);
+
+/** Smallest weighted margin over all entries; the run it is in (may be NULL). */
+fl_worst fl_margins_worst(const fl_margins *margins, const fl_design *design, const double *power,
+                          size_t *run);
+
+/** S-parameters of one case on frequencies; each array [count][2]: real, imaginary. */
+typedef struct fl_scatter {
+    size_t count;
+    const double *frequencies;
+    double (*s11)[2], (*s21)[2], (*s12)[2], (*s22)[2];
+} fl_scatter;
+
+/**
+ * @param[in,out] scatter count, frequencies and the four arrays are given by the caller.
+ * @return FL_OK; FL_BAD_INPUT when the quantities are not physical; FL_NO_MEMORY.
+ */
+fl_status fl_scatter_fill(fl_scatter *scatter, const fl_design *design, const fl_networks *networks,
+                          size_t case_index, const double *quantities, fl_error *error);
+
+/** points even steps from low to high, both included; frequencies [points], points >= 2. */
+void fl_band_grid(double *frequencies, const fl_band *band, size_t points);
+
+#endif

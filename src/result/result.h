@@ -1,0 +1,163 @@
+/**
+ * The result of a command: plain data, complete, needing neither design nor studies any more.
+ *
+ * Everything lives in the result's arena. A part that was not computed has count 0 or a false
+ * flag; a number that is not known is NAN and is shown as null or "-".
+ */
+#ifndef FL_RESULT_RESULT_H
+#define FL_RESULT_RESULT_H
+
+#include "studies/studies.h"
+
+typedef struct fl_result_sized_value {
+    const char *name;
+    const char *case_name; /* of a per-case size; else NULL */
+    fl_dimension dimension;
+    double value, low, high, grid;
+    fl_bound bound;
+} fl_result_sized_value;
+
+typedef struct fl_result_worst {
+    fl_asked asked;
+    int port;
+    bool has_limit; /* false for the implied return loss */
+    bool at_least;
+    double limit_db, weight;
+    double band_low, band_high; /* Hz */
+    double value_db, frequency, margin_db;
+} fl_result_worst;
+
+typedef struct fl_result_case {
+    const char *name;
+    fl_result_worst *worst; /* worst margin first */
+    size_t worst_count;
+    fl_scatter response;                 /* count 0: none; over the design's band */
+    double (*port_impedance)[2][2];      /* [count][die, board][real, imaginary], ohm */
+    double yield, yield_low, yield_high; /* NAN: none */
+    uint64_t passed;
+} fl_result_case;
+
+typedef struct fl_result_sensitivity {
+    const char *name;
+    const char *case_name; /* NULL: all */
+    fl_dimension dimension;
+    fl_slope slope;
+} fl_result_sensitivity;
+
+typedef struct fl_result_failure {
+    const char *case_name;
+    fl_asked asked;
+    int port;
+    uint64_t count;
+    uint64_t third[FL_BAND_THIRDS];
+} fl_result_failure;
+
+typedef struct fl_result_shift {
+    const char *name;
+    const char *case_name;
+    fl_dimension dimension;
+    fl_shift shift;
+} fl_result_shift;
+
+typedef struct fl_result_quantity {
+    const char *name;
+    const char *case_name;
+    fl_dimension dimension;
+    double value;
+    bool sized;
+    double low, high;
+    double sigma;       /* total, SI; 0: no spread */
+    const char *levels; /* "wafer, die"; "" without spread */
+} fl_result_quantity;
+
+typedef struct fl_result_section {
+    const char *name, *kind, *case_name;
+    fl_side side;
+    fl_property properties[FL_PROPERTIES];
+    size_t property_count;
+    double return_loss_db; /* of the section alone between 50 ohm, at the centre of the band */
+} fl_result_section;
+
+struct fl_result {
+    fl_arena arena;
+    const char *command; /* "size" */
+    const char *title;
+    const char *file;
+    uint64_t seed;
+    double band_low, band_high; /* Hz */
+    size_t points;
+    double centre; /* frequency of the electrical values, Hz */
+    double confidence;
+    const char **warnings;
+    size_t warning_count;
+
+    fl_result_section *sections; /* check, model */
+    size_t section_count;
+    fl_result_quantity *quantities; /* check */
+    size_t quantity_count;
+
+    bool has_sizing;
+    fl_result_sized_value *sized;
+    size_t sized_count;
+    double free_margin_db; /* before placing on grids */
+    size_t starts;
+
+    fl_result_case *cases;
+    size_t case_count;
+    bool has_margin;
+    bool implied; /* no requirement was given: margin_db is the worst return loss itself */
+    double margin_db;
+    bool met;
+    bool interrupted;
+
+    bool has_sensitivity;
+    fl_result_sensitivity *sensitivity;
+    size_t sensitivity_count;
+    double sensitivity_base_db;
+
+    bool has_yield;
+    uint64_t samples, passed, not_physical;
+    double estimate, low, high;
+    fl_percentile *percentiles;
+    size_t percentile_count;
+    fl_curve_point *curve;
+    size_t curve_count;
+    fl_result_failure *failures;
+    size_t failure_count;
+    fl_result_shift *shifts;
+    size_t shift_count;
+    const char **kept_names;                      /* [kept_columns] quantity names */
+    size_t kept_columns;                          /* quantities with a spread */
+    double *kept;                                 /* [kept_count][kept_columns] values */
+    double *kept_return_loss_db, *kept_margin_db; /* [kept_count][case_count] */
+    bool *kept_passed;
+    size_t kept_count;
+
+    char *sized_design; /* the design's text with the starts written in; NULL: none */
+    size_t sized_design_length;
+};
+
+/* Each fl_result_add_* copies what it is given; a status of FL_NO_MEMORY leaves the result fit to
+ * be freed only. */
+
+/** A new result with title, band, seed and warnings of the design (and the networks). */
+fl_status fl_result_new(fl_result **result, const char *command, const fl_study *study,
+                        fl_error *error);
+
+/** Sections of every case and quantities, at the given quantities. */
+fl_status fl_result_add_check(fl_result *result, const fl_study *study, const double *quantities,
+                              fl_error *error);
+
+/** Response of every case and worst of every requirement. */
+fl_status fl_result_add_response(fl_result *result, const fl_study *study, const double *quantities,
+                                 fl_error *error);
+
+/** Sized values, and the design's text with them. */
+fl_status fl_result_add_sizing(fl_result *result, const fl_study *study, const fl_sizing *sizing,
+                               fl_error *error);
+fl_status fl_result_add_sensitivity(fl_result *result, const fl_study *study,
+                                    const fl_sensing *sensing, fl_error *error);
+fl_status fl_result_add_yield(fl_result *result, const fl_study *study, const fl_yielding *yielding,
+                              fl_error *error);
+
+#endif

@@ -1,0 +1,225 @@
+/**
+ * Studies: what is asked of a design. Each takes a fl_study and present values, and fills plain
+ * data of its own; none knows how it will be shown.
+ *
+ * All are deterministic: the same design, seed and samples give the same bits on any number of
+ * threads. Sums over samples are made in blocks of fixed size and added in the order of blocks.
+ */
+#ifndef FL_STUDIES_STUDIES_H
+#define FL_STUDIES_STUDIES_H
+
+#include "response/response.h"
+
+/** What all studies share; everything is borrowed. */
+typedef struct fl_study {
+    const fl_design *design;
+    const fl_networks *networks;
+    uint64_t seed;
+    uint64_t samples;
+    int threads;                                                    /* >= 1 */
+    size_t kept;                                                    /* samples to keep one by one */
+    int (*progress)(void *payload, const char *stage, double done); /* may be NULL */
+    void *payload;
+} fl_study;
+
+/** Fills a study from design and options (may be NULL). */
+void fl_study_init(fl_study *study, const fl_design *design, const fl_networks *networks,
+                   const fl_options *options);
+
+/** Asks progress; true when the study shall stop. Threads: call it from one thread at a time. */
+bool fl_study_stopped(const fl_study *study, const char *stage, double done);
+
+/* ---- peaks.c: the worst between the grid points ---- */
+
+/** Worst of every run over the continuous band, [run_count] in the order of fl_margins_runs. */
+typedef struct fl_peaks {
+    fl_arena arena;
+    fl_worst *worst; /* entry means nothing here */
+    size_t count;
+    size_t worst_run;
+    double margin_db; /* smallest weighted margin */
+} fl_peaks;
+
+/**
+ * Searches each band on a grid ten times finer than points, then closes in on every local worst by
+ * golden section, so that the worst is true to 0.001 dB. FL_BAD_INPUT when the quantities are not
+ * physical. Free with fl_peaks_release.
+ */
+fl_status fl_peaks_find(fl_peaks *peaks, const fl_study *study, const double *quantities,
+                        fl_error *error);
+void fl_peaks_release(fl_peaks *peaks);
+
+/* ---- size.c, place.c ---- */
+
+typedef enum fl_bound { FL_BOUND_NONE, FL_BOUND_LOW, FL_BOUND_HIGH } fl_bound;
+
+/** Sized values. */
+typedef struct fl_sizing {
+    fl_arena arena;
+    double *quantities;    /* [quantity_count] all quantities, sized ones at their chosen values */
+    fl_bound *bounds;      /* [quantity_count] bound that holds the value */
+    double free_margin_db; /* best margin before values were placed on their grids */
+    double margin_db;      /* of the chosen values, over the continuous band */
+    size_t starts;
+    size_t evaluations;
+    bool interrupted;
+} fl_sizing;
+
+/**
+ * Chooses the sized quantities: see fl_size. With none to size it returns the present values.
+ * @return FL_OK, also when interrupted (the best so far); errors as usual. Release in any case.
+ */
+fl_status fl_sizing_run(fl_sizing *sizing, const fl_study *study, fl_error *error);
+void fl_sizing_release(fl_sizing *sizing);
+
+/* ---- draw.c: one production sample ---- */
+
+typedef struct fl_sampler fl_sampler;
+
+/** Prepares draws: Cholesky factors of the correlations at each level (FL_BAD_INPUT when they
+ * contradict each other). The design must outlive the sampler. */
+fl_status fl_sampler_new(fl_sampler **sampler, const fl_design *design, fl_error *error);
+void fl_sampler_free(fl_sampler *sampler);
+
+/**
+ * Quantities of one sample.
+ * @param[out] quantities [quantity_count] drawn values.
+ * @param[in] nominal     [quantity_count].
+ * @param[out] scratch    [draw_count] the standard normal draws, correlated.
+ * Does not allocate; thread-safe.
+ */
+void fl_sampler_draw(const fl_sampler *sampler, uint64_t seed, uint64_t sample,
+                     const double *nominal, double *quantities, double *scratch);
+
+/* ---- interval.c ---- */
+
+/**
+ * Exact (Clopper-Pearson) confidence interval of a share.
+ * Source: [Clopper1934]. By bisection on the beta distribution; 0 and trials are handled apart.
+ */
+void fl_interval_exact(double *low, double *high, uint64_t passed, uint64_t trials,
+                       double confidence);
+
+/* ---- shares.c: share of variance from given samples ---- */
+
+enum { FL_SHARE_BINS = 32 };
+
+/** First-order share of variance of one input: samples sorted into bins of the input. */
+typedef struct fl_share {
+    uint64_t count[FL_SHARE_BINS];
+    double sum[FL_SHARE_BINS];
+    double square_sum; /* of all outputs */
+} fl_share;
+
+/** Adds one sample; rank, 0 to 1, is the input's place in its distribution. */
+void fl_share_add(fl_share *share, double rank, double output);
+void fl_share_merge(fl_share *into, const fl_share *from);
+/** Variance of the bin means over the variance, corrected for the number of samples in a bin;
+ * 0 to 1; NAN with too few samples or no variance. */
+double fl_share_value(const fl_share *share);
+
+/* ---- yield.c ---- */
+
+enum { FL_BAND_THIRDS = 3 };
+
+/** Failures of one requirement of one case: at the low, middle and high third of its band. */
+typedef struct fl_failure {
+    size_t case_index, requirement;
+    uint64_t count;
+    uint64_t third[FL_BAND_THIRDS]; /* where in the band the sample was worst */
+} fl_failure;
+
+typedef struct fl_shift {
+    size_t quantity;
+    double passing, failing; /* means; NAN when there are none */
+    double sigmas;           /* (failing - passing) / sigma; NAN when not known */
+    double share;            /* first-order share of variance of the worst return loss; or NAN */
+} fl_shift;
+
+typedef struct fl_case_yield {
+    uint64_t passed;
+    double estimate, low, high;
+} fl_case_yield;
+
+typedef struct fl_curve_point {
+    double return_loss_db, yield;
+} fl_curve_point;
+
+typedef struct fl_percentile {
+    double percent, return_loss_db;
+} fl_percentile;
+
+/** One kept sample. */
+typedef struct fl_kept {
+    double *quantities;     /* [quantity_count] */
+    double *return_loss_db; /* [case_count] worst; NAN if none is required */
+    double *margin_db;      /* [case_count] smallest weighted margin */
+    bool passed;            /* every case */
+} fl_kept;
+
+typedef struct fl_yielding {
+    fl_arena arena;
+    uint64_t samples; /* drawn; fewer than asked when interrupted */
+    uint64_t passed;  /* in every case */
+    double estimate, low, high, confidence;
+    uint64_t seed;
+    uint64_t not_physical; /* samples with a value that cannot be; they count as failed */
+    fl_case_yield *cases;  /* [case_count] */
+    fl_failure *failures;  /* most frequent first; only counts over 0 */
+    size_t failure_count;
+    fl_shift *shifts; /* quantities with a spread */
+    size_t shift_count;
+    fl_percentile *percentiles; /* worst return loss of all cases: 1, 5, 25, 50, 75, 95, 99 % */
+    size_t percentile_count;    /* 0 when no return loss is required */
+    fl_curve_point *curve;      /* share of samples with at least this worst return loss */
+    size_t curve_count;
+    fl_kept *kept;
+    size_t kept_count;
+    bool interrupted;
+} fl_yielding;
+
+/**
+ * Monte Carlo yield at nominal quantities. A sample passes when it meets every requirement at
+ * every frequency in every case; all cases of one sample share its draws. Memory does not grow
+ * with the number of samples.
+ * @return FL_OK, also when interrupted; errors as usual. Release in any case.
+ */
+fl_status fl_yielding_run(fl_yielding *yielding, const fl_study *study, const double *nominal,
+                          fl_error *error);
+void fl_yielding_release(fl_yielding *yielding);
+
+/* ---- sensitivity.c ---- */
+
+/**
+ * One quantity. Changes are of the worst return loss over bands and cases, dB, positive better;
+ * of the smallest weighted margin when no return loss is required.
+ */
+typedef struct fl_slope {
+    size_t quantity;
+    double nominal, sigma;       /* SI; sigma 0: no spread */
+    double percent_up;           /* per +1 %, first order, from exact derivatives */
+    double percent_down;         /* per -1 %: not -percent_up where the worst frequency switches */
+    double percent;              /* percent_up where smooth, else the greater loss of the two */
+    double sigma_up, sigma_down; /* response computed anew at +sigma and -sigma; NAN: no spread or
+                                    not physical */
+    double per_sigma;            /* the greater loss of the two, signed; NAN without spread */
+    double share;                /* of variance of the worst return loss; NAN without spread */
+} fl_slope;
+
+typedef struct fl_sensing {
+    fl_arena arena;
+    fl_slope *slopes; /* largest effect first */
+    size_t count;
+    double base_db; /* worst return loss (or margin) that changes are counted from */
+    bool interrupted;
+} fl_sensing;
+
+/**
+ * Sensitivity of every quantity that is sized or carries a spread. yielding gives the shares of
+ * variance; NULL: they are computed here from study->samples samples.
+ */
+fl_status fl_sensing_run(fl_sensing *sensing, const fl_study *study, const double *nominal,
+                         const fl_yielding *yielding, fl_error *error);
+void fl_sensing_release(fl_sensing *sensing);
+
+#endif
