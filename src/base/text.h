@@ -6,6 +6,7 @@
 #ifndef FL_BASE_TEXT_H
 #define FL_BASE_TEXT_H
 
+#include <stdarg.h>
 #include <stdbool.h>
 #include <stddef.h>
 
@@ -24,6 +25,10 @@ void fl_text_add(fl_text *text, const char *string);
 void fl_text_add_bytes(fl_text *text, const char *bytes, size_t length);
 /** As printf in the C locale. */
 void fl_text_print(fl_text *text, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/** As vsnprintf in the C locale. */
+int fl_format(char *to, size_t room, const char *format, va_list arguments)
+    __attribute__((format(printf, 3, 0)));
 
 /** Room for any number that fl_number_text writes, with its NUL. */
 enum { FL_NUMBER_ROOM = 40 };

@@ -1,0 +1,125 @@
+/* Parts of paths, and files named in files. */
+#define _XOPEN_SOURCE 700 /* realpath */
+
+#include <limits.h>
+#include <stdbool.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "base/file.h"
+
+#ifndef PATH_MAX
+#define PATH_MAX 4096
+#endif
+
+const char *fl_path_name(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return slash != NULL ? slash + 1 : path;
+}
+
+const char *fl_path_folder(fl_arena *arena, const char *path)
+{
+    const char *name = fl_path_name(path);
+    if (name == path)
+        return fl_arena_copy(arena, ".", 1);
+    size_t length = (size_t)(name - path);
+    while (length > 1 && path[length - 1] == '/')
+        length--;
+    return fl_arena_copy(arena, path, length);
+}
+
+/* What lies below the folder of a path, links followed in both; NULL if it lies elsewhere. */
+static const char *below(const char *folder, const char *real)
+{
+    char real_folder[PATH_MAX];
+    if (folder == NULL || realpath(folder, real_folder) == NULL)
+        return NULL;
+    size_t length = strlen(real_folder);
+    if (length == 1) /* the root folder */
+        return real + 1;
+    bool inside = strncmp(real, real_folder, length) == 0 && real[length] == '/';
+    return inside ? real + length + 1 : NULL;
+}
+
+static char *join(fl_arena *arena, const char *folder, const char *name)
+{
+    if (strcmp(folder, ".") == 0)
+        return fl_arena_copy(arena, name, strlen(name));
+    size_t length = strlen(folder);
+    const char *slash = length > 0 && folder[length - 1] == '/' ? "" : "/";
+    return fl_arena_print(arena, "%s%s%s", folder, slash, name);
+}
+
+/* One search: what is asked for, where it may lie, and the answer. */
+typedef struct search {
+    fl_arena *arena;
+    const char *name;
+    const char *root;
+    const char *models;
+    const char *found; /* NULL until found */
+    fl_error *error;
+} search;
+
+/* The same file has one name, however it was reached: the folder's and what lies below it. */
+static fl_status accept_real(search *wanted, const char *real)
+{
+    const char *folder = wanted->root;
+    const char *rest = below(folder, real);
+    if (rest == NULL) {
+        folder = wanted->models;
+        rest = below(folder, real);
+    }
+    if (rest == NULL)
+        return fl_fail(wanted->error, FL_BAD_INPUT, NULL,
+                       "expected a file beside the design or among the models, '%s' leads outside",
+                       wanted->name);
+    struct stat status;
+    if (stat(real, &status) != 0 || !S_ISREG(status.st_mode))
+        return fl_fail(wanted->error, FL_BAD_INPUT, NULL, "expected a file, '%s' is a %s",
+                       wanted->name, S_ISDIR(status.st_mode) ? "folder" : "pipe or a device");
+    wanted->found = join(wanted->arena, folder, rest);
+    return wanted->found != NULL ? FL_OK : fl_fail_memory(wanted->error);
+}
+
+/* Looks in one folder; FL_OK with nothing found if it is not there. */
+static fl_status look_in(search *wanted, const char *folder, const char *name)
+{
+    char real[PATH_MAX];
+    const char *path = join(wanted->arena, folder, name);
+    if (path == NULL)
+        return fl_fail_memory(wanted->error);
+    return realpath(path, real) != NULL ? accept_real(wanted, real) : FL_OK;
+}
+
+static fl_status check_name(const char *name, fl_error *error)
+{
+    if (name[0] == '\0')
+        return fl_fail(error, FL_BAD_INPUT, NULL, "expected the name of a file, found ''");
+    if (name[0] == '/')
+        return fl_fail(error, FL_BAD_INPUT, NULL,
+                       "expected a path relative to this file, found the absolute '%s'", name);
+    return FL_OK;
+}
+
+fl_status fl_path_find(const char **found, fl_arena *arena, const char *name, const char *beside,
+                       const char *root, const char *models, fl_error *error)
+{
+    search wanted = {.arena = arena, .name = name, .root = root, .models = models, .error = error};
+    fl_status status = check_name(name, error);
+    if (status == FL_OK)
+        status = look_in(&wanted, beside, name);
+    const char *prefix = "models/";
+    const char *inner = strncmp(name, prefix, strlen(prefix)) == 0 ? name + strlen(prefix) : name;
+    if (status == FL_OK && wanted.found == NULL && models != NULL && inner[0] != '\0')
+        status = look_in(&wanted, models, inner);
+    if (status != FL_OK)
+        return status;
+    if (wanted.found == NULL)
+        return fl_fail(error, FL_BAD_INPUT, NULL, "cannot find '%s' in '%s'%s%s%s", name, beside,
+                       models != NULL ? " or '" : "", models != NULL ? models : "",
+                       models != NULL ? "'" : "");
+    *found = wanted.found;
+    return FL_OK;
+}
