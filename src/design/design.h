@@ -234,6 +234,9 @@ double fl_term_value(const fl_term *term, const double *quantities);
  * components add; a uniform has half-width / sqrt(3), a truncated normal its exact variance. */
 double fl_quantity_sigma(const fl_quantity *quantity, double nominal);
 
+/** Whether a finite value obeys a rule (rule.c). */
+bool fl_rule_holds(fl_rule rule, double value);
+
 /**
  * Reads "62 fF" as 62e-15, correctly rounded. SI prefixes f p n u µ m k M G T; "dB/mm" and "%".
  * @param[in] dimension what is expected; a bare number only for FL_NUMBER.

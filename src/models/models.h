@@ -24,7 +24,8 @@ typedef enum fl_form {
     FL_FORM_DATA             /* two-port from data, no values */
 } fl_form;
 
-enum { FL_VALUES = 3 };
+/** Electrical values of an element, and most elements of one section. */
+enum { FL_VALUES = 3, FL_ELEMENTS = 16 };
 
 /** Network data: S-parameters of n ports over frequency. */
 typedef struct fl_network fl_network;
@@ -61,6 +62,9 @@ const fl_physics *fl_section_physics(const fl_section *section);
 
 /** Values of a section's parameters [parameter_count] at the given quantities. */
 void fl_section_parameters(double *parameters, const fl_section *section, const double *quantities);
+
+/** NULL if the parameters [parameter_count] of a section fit together, else what is wrong. */
+const char *fl_section_refuse(const fl_section *section, const double *parameters);
 
 /**
  * Refuses a design in which some choice within the ranges gives parameters that do not fit

@@ -39,6 +39,9 @@ void fl_networks_free(fl_networks *networks);
 size_t fl_networks_warning_count(const fl_networks *networks);
 const char *fl_networks_warning(const fl_networks *networks, size_t index);
 
+/** Network of a file that the design names; NULL if it names no such file. */
+const fl_network *fl_networks_find(const fl_networks *networks, const char *file);
+
 /** Structure of one case. networks must outlive the path. Free with fl_path_free. */
 fl_status fl_path_new(fl_path **path, const fl_design *design, const fl_networks *networks,
                       size_t case_index, fl_error *error);
@@ -71,20 +74,41 @@ typedef struct fl_lanes {
     const double *root;  /* sqrt(w / w0) */
 } fl_lanes;
 
+/** A complex number for each lane; both arrays [count]. */
+typedef struct fl_complex_lanes {
+    double *re, *im;
+} fl_complex_lanes;
+
 /**
  * Two-port of an element over the lanes, for the march.
  *
  * Series: x is its impedance; shunt: x is its admittance. Line: x is cosh(theta), y is
  * sinh(theta). Data: x, y, z, t are the chain parameters A, B, C, D from die to board.
- * Each is [2][count]: real parts, then imaginary parts.
  */
 typedef struct fl_twoport {
-    double *x, *y, *z, *t;
+    fl_complex_lanes x, y, z, t;
 } fl_twoport;
+
+/** What the march does with a two-port. */
+typedef enum fl_action { FL_ACT_SERIES, FL_ACT_SHUNT, FL_ACT_LINE, FL_ACT_DATA } fl_action;
+
+fl_action fl_form_action(fl_form form);
 
 /** Fills the two-port of an element with values (not FL_FORM_DATA, whose lanes never change). */
 void fl_twoport_fill(fl_twoport *twoport, fl_form form, const double values[FL_VALUES],
                      const fl_lanes *lanes);
+
+/**
+ * Derivatives of a real figure F with respect to an element's values, over the lanes.
+ *
+ * @param[out] slopes [FL_VALUES][count] dF / d value, row after row.
+ * @param[in] twoport as filled with the same values.
+ * @param[in] pull    pull[0] is k such that dF = Re(k dx): x the impedance of a series form, the
+ *            admittance of a shunt form, theta of a line; pull[1], of a line: dF = Re(k dZ0).
+ */
+void fl_twoport_slopes(double *slopes, fl_form form, const double values[FL_VALUES],
+                       const fl_lanes *lanes, const fl_twoport *twoport,
+                       const fl_complex_lanes pull[2]);
 
 /** Chain parameters of a data element. FL_BAD_INPUT when nothing gets through at a frequency. */
 fl_status fl_twoport_data(fl_twoport *twoport, const fl_element *element, const double *frequencies,

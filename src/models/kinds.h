@@ -1,0 +1,17 @@
+/** The kinds, one object each, defined in the file of its subject and listed in models.c. */
+#ifndef FL_MODELS_KINDS_H
+#define FL_MODELS_KINDS_H
+
+#include "models/models.h"
+
+extern const fl_physics fl_series_inductor, fl_shunt_inductor; /* lumped.c */
+extern const fl_physics fl_series_capacitor, fl_shunt_capacitor;
+extern const fl_physics fl_series_resistor, fl_shunt_resistor;
+extern const fl_physics fl_line, fl_open_stub, fl_shorted_stub; /* line.c */
+extern const fl_physics fl_bond_wires;                          /* wires.c */
+extern const fl_physics fl_measured;                            /* measured.c */
+
+/** Entries of a constant table. */
+#define FL_LENGTH_OF(table) (sizeof(table) / sizeof *(table))
+
+#endif

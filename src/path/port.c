@@ -1,0 +1,59 @@
+/* Port impedances over frequency. */
+#include <math.h>
+
+#include "base/complex.h"
+#include "path/path.h"
+
+static fl_complex inverse(fl_complex z)
+{
+    return fl_divide((fl_complex){1.0, 0.0}, z);
+}
+
+/* Z = R (1 + G) / (1 - G) of the file's port, the others in their reference. */
+static fl_complex of_network(const fl_network *network, size_t port, double frequency)
+{
+    double s[2];
+    fl_network_s(network, port, port, frequency, s);
+    const fl_complex up = {1.0 + s[0], s[1]}, down = {1.0 - s[0], -s[1]};
+    return fl_scale(fl_divide(up, down), fl_network_reference(network, port));
+}
+
+static fl_complex at(const fl_port *port, const fl_network *network, double frequency)
+{
+    const double w = 2.0 * acos(-1.0) * frequency;
+    switch (port->form) {
+    case FL_PORT_IMPEDANCE:
+        return (fl_complex){port->resistance, port->reactance};
+    case FL_PORT_PARALLEL_CAPACITANCE:
+        return inverse((fl_complex){1.0 / port->resistance, w * port->capacitance});
+    case FL_PORT_SERIES_CAPACITANCE:
+        return (fl_complex){port->resistance, -1.0 / (w * port->capacitance)};
+    case FL_PORT_PARALLEL_INDUCTANCE:
+        return inverse((fl_complex){1.0 / port->resistance, -1.0 / (w * port->inductance)});
+    case FL_PORT_SERIES_INDUCTANCE:
+        return (fl_complex){port->resistance, w * port->inductance};
+    case FL_PORT_FILE:
+        break;
+    }
+    return of_network(network, port->file_port - 1, frequency);
+}
+
+fl_status fl_port_impedance(double *real, double *imaginary, const fl_design *design,
+                            const fl_networks *networks, int port, const double *frequencies,
+                            size_t count, fl_error *error)
+{
+    const fl_port *form = &design->ports[port];
+    const fl_network *network =
+        form->form == FL_PORT_FILE ? fl_networks_find(networks, form->file) : NULL;
+    for (size_t i = 0; i < count; i++) {
+        const fl_complex z = at(form, network, frequencies[i]);
+        if (!(z.re > 0.0) || !isfinite(z.re) || !isfinite(z.im))
+            return fl_fail(error, FL_BAD_INPUT, form->place,
+                           "expected a port impedance with a positive real part, found %.6g %+.6gj "
+                           "ohm at %.6g GHz",
+                           z.re, z.im, frequencies[i] / 1e9);
+        real[i] = z.re;
+        imaginary[i] = z.im;
+    }
+    return FL_OK;
+}

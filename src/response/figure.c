@@ -1,0 +1,73 @@
+/* From power to decibel, margin and the smooth figure that sizing makes small. */
+#include <math.h>
+
+#include "response/response.h"
+
+/* Powers below this are a perfect match, or nothing let through, for all we know. */
+static const double least_power = 1e-20; /* FL_CEILING_DB */
+
+static double floored(double power)
+{
+    return power > least_power ? power : least_power;
+}
+
+double fl_loss_db(double power)
+{
+    return -10.0 * log10(floored(power));
+}
+
+double fl_margin_db(const fl_requirement *requirement, double power)
+{
+    const double over = fl_loss_db(power) - requirement->limit_db;
+    return requirement->weight * (requirement->at_least ? over : -over);
+}
+
+double fl_margin_figure(const fl_requirement *requirement, double power, double *slope)
+{
+    const double sign = requirement->at_least ? 1.0 : -1.0;
+    const double held = floored(power);
+    const double figure = pow(10.0, -0.1 * fl_margin_db(requirement, held));
+    if (slope != NULL)
+        *slope = power > least_power ? sign * requirement->weight * figure / held : 0.0;
+    return figure;
+}
+
+fl_worst fl_run_worst(const fl_run *run, const fl_requirement *requirement, const double *power)
+{
+    /* The margin rises with the power or falls with it, so the worst is an extreme of the power. */
+    const double sign = requirement->at_least ? 1.0 : -1.0;
+    size_t worst = run->first;
+    for (size_t entry = run->first + 1; entry < run->first + run->count; entry++)
+        if (sign * power[entry] > sign * power[worst])
+            worst = entry;
+    return (fl_worst){.entry = worst,
+                      .frequency = run->frequencies[worst - run->first],
+                      .value_db = fl_loss_db(power[worst]),
+                      .margin_db = fl_margin_db(requirement, power[worst])};
+}
+
+fl_worst fl_margins_worst(const fl_margins *margins, const fl_design *design, const double *power,
+                          size_t *run)
+{
+    size_t count = 0;
+    const fl_run *runs = fl_margins_runs(margins, &count);
+    fl_worst worst = {.margin_db = INFINITY};
+    for (size_t i = 0; i < count; i++) {
+        const fl_worst here =
+            fl_run_worst(&runs[i], &design->requirements[runs[i].requirement], power);
+        if (here.margin_db < worst.margin_db) {
+            worst = here;
+            if (run != NULL)
+                *run = i;
+        }
+    }
+    return worst;
+}
+
+void fl_band_grid(double *frequencies, const fl_band *band, size_t points)
+{
+    const double step = (band->high - band->low) / (double)(points - 1);
+    for (size_t i = 0; i < points; i++)
+        frequencies[i] = band->low + step * (double)i;
+    frequencies[points - 1] = band->high;
+}

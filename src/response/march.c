@@ -1,0 +1,129 @@
+/* The march: a state (V, I) goes through all elements, for all lanes at once.
+ *
+ * The loops over lanes are free of branches; `omp simd` tells the compiler that a state may be
+ * written over the one it came from, lane by lane. */
+#include <math.h>
+
+#include "response/sweep.h"
+
+/* V' = V + Z I */
+static void step_series(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
+                        size_t count)
+{
+#pragma omp simd
+    for (size_t n = 0; n < count; n++) {
+        const fl_complex v = fl_lane(&from->v, n), i = fl_lane(&from->i, n);
+        fl_lane_set(&to->v, n, fl_add(v, fl_multiply(fl_lane(&twoport->x, n), i)));
+        fl_lane_set(&to->i, n, i);
+    }
+}
+
+/* I' = I + Y V */
+static void step_shunt(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
+                       size_t count)
+{
+#pragma omp simd
+    for (size_t n = 0; n < count; n++) {
+        const fl_complex v = fl_lane(&from->v, n), i = fl_lane(&from->i, n);
+        fl_lane_set(&to->i, n, fl_add(i, fl_multiply(fl_lane(&twoport->x, n), v)));
+        fl_lane_set(&to->v, n, v);
+    }
+}
+
+/* V' = cosh V + Z0 sinh I, I' = cosh I + sinh V / Z0 */
+static void step_line(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
+                      double z0, size_t count)
+{
+    const double y0 = 1.0 / z0;
+#pragma omp simd
+    for (size_t n = 0; n < count; n++) {
+        const fl_complex v = fl_lane(&from->v, n), i = fl_lane(&from->i, n);
+        const fl_complex c = fl_lane(&twoport->x, n), s = fl_lane(&twoport->y, n);
+        fl_lane_set(&to->v, n, fl_add(fl_multiply(c, v), fl_scale(fl_multiply(s, i), z0)));
+        fl_lane_set(&to->i, n, fl_add(fl_multiply(c, i), fl_scale(fl_multiply(s, v), y0)));
+    }
+}
+
+static void step_data(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
+                      int driven, size_t count)
+{
+    for (size_t n = 0; n < count; n++) {
+        const fl_chain m = fl_chain_at(twoport, driven, n);
+        const fl_complex v = fl_lane(&from->v, n), i = fl_lane(&from->i, n);
+        fl_lane_set(&to->v, n, fl_add(fl_multiply(m.a, v), fl_multiply(m.b, i)));
+        fl_lane_set(&to->i, n, fl_add(fl_multiply(m.c, v), fl_multiply(m.d, i)));
+    }
+}
+
+/* One ampere through the terminating impedance. */
+static void start(const fl_state *state, const fl_complex_lanes *termination, size_t count)
+{
+    for (size_t n = 0; n < count; n++) {
+        fl_lane_set(&state->v, n, fl_lane(termination, n));
+        fl_lane_set(&state->i, n, (fl_complex){1.0, 0.0});
+    }
+}
+
+/* q = V + Z I, p = V - Z* I, reflection p / q [Kurokawa1965]. */
+static void arrive(fl_scratch *scratch, const fl_state *state, const fl_complex_lanes *port,
+                   size_t count)
+{
+    for (size_t n = 0; n < count; n++) {
+        const fl_complex v = fl_lane(&state->v, n), i = fl_lane(&state->i, n);
+        const fl_complex z = fl_lane(port, n);
+        const fl_complex q = fl_add(v, fl_multiply(z, i));
+        const fl_complex p = fl_subtract(v, fl_multiply(fl_conjugate(z), i));
+        fl_lane_set(&scratch->q, n, q);
+        fl_lane_set(&scratch->reflection, n, fl_divide(p, q));
+    }
+}
+
+void fl_march(const fl_sweep *sweep, fl_scratch *scratch, int driven, bool keep)
+{
+    const fl_path *path = sweep->path;
+    const size_t count = sweep->lanes.count;
+    const int terminated = driven == FL_PORT_BOARD ? FL_PORT_DIE : FL_PORT_BOARD;
+    const fl_state *state = &scratch->states[0];
+    start(state, &sweep->ports[terminated], count);
+    for (size_t k = 0; k < path->element_count; k++) {
+        const size_t element = fl_march_element(sweep, driven, k);
+        const fl_twoport *twoport = &scratch->twoports[element];
+        const fl_state *next = keep ? &scratch->states[k + 1] : state;
+        switch (fl_form_action(path->elements[element].form)) {
+        case FL_ACT_SERIES:
+            step_series(next, state, twoport, count);
+            break;
+        case FL_ACT_SHUNT:
+            step_shunt(next, state, twoport, count);
+            break;
+        case FL_ACT_LINE:
+            step_line(next, state, twoport, scratch->values[element][0], count);
+            break;
+        case FL_ACT_DATA:
+            step_data(next, state, twoport, driven, count);
+            break;
+        }
+        state = next;
+    }
+    arrive(scratch, state, &sweep->ports[driven], count);
+}
+
+void fl_march_reflected(const fl_sweep *sweep, const fl_scratch *scratch, double *power)
+{
+    for (size_t n = 0; n < sweep->lanes.count; n++)
+        power[n] = fl_squared(fl_lane(&scratch->reflection, n));
+}
+
+/* The wave that comes out at the terminated port T per wave into the driven port P is
+ * 2 sqrt(R_T R_P) / q. Driven at the board that is S12, and S21 = S12 / (A D - B C). */
+void fl_march_transmitted(const fl_sweep *sweep, const fl_scratch *scratch, int driven,
+                          double *power)
+{
+    for (size_t n = 0; n < sweep->lanes.count; n++) {
+        const double resistances =
+            sweep->ports[FL_PORT_DIE].re[n] * sweep->ports[FL_PORT_BOARD].re[n];
+        power[n] = 4.0 * resistances / fl_squared(fl_lane(&scratch->q, n));
+        if (driven == FL_PORT_BOARD)
+            power[n] /= fl_squared(fl_lane(&sweep->det, n));
+    }
+}

@@ -1,0 +1,188 @@
+/* Structure and scratch memory of one case on one set of frequencies. */
+#include "response/sweep.h"
+
+#include <math.h>
+#include <string.h>
+
+static bool take_lanes(fl_arena *arena, fl_complex_lanes *lanes, size_t count)
+{
+    lanes->re = fl_arena_take(arena, count, sizeof *lanes->re);
+    lanes->im = fl_arena_take(arena, count, sizeof *lanes->im);
+    return lanes->re != NULL && lanes->im != NULL;
+}
+
+/* Each action needs some of the four. */
+static bool take_twoport(fl_arena *arena, fl_twoport *twoport, fl_action action, size_t count)
+{
+    bool well = take_lanes(arena, &twoport->x, count) && take_lanes(arena, &twoport->y, count);
+    if (action == FL_ACT_DATA)
+        well =
+            well && take_lanes(arena, &twoport->z, count) && take_lanes(arena, &twoport->t, count);
+    return well;
+}
+
+static fl_status take_frequencies(fl_sweep *sweep, const double *frequencies, size_t count,
+                                  fl_error *error)
+{
+    double *omega = fl_arena_take(&sweep->arena, count, sizeof *omega);
+    double *root = fl_arena_take(&sweep->arena, count, sizeof *root);
+    double *copy = fl_arena_take(&sweep->arena, count, sizeof *copy);
+    if (omega == NULL || root == NULL || copy == NULL)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < count; i++) {
+        copy[i] = frequencies[i];
+        omega[i] = 2.0 * acos(-1.0) * frequencies[i];
+        root[i] = sqrt(omega[i] / sweep->path->w0);
+    }
+    sweep->lanes = (fl_lanes){count, omega, root};
+    sweep->frequencies = copy;
+    return FL_OK;
+}
+
+/* Multiplies the determinant of one data element into the sweep's. */
+static void multiply_det(fl_sweep *sweep, const fl_twoport *data)
+{
+    for (size_t i = 0; i < sweep->lanes.count; i++) {
+        const fl_chain m = fl_chain_at(data, FL_PORT_DIE, i);
+        const fl_complex det = fl_subtract(fl_multiply(m.a, m.d), fl_multiply(m.b, m.c));
+        fl_lane_set(&sweep->det, i, fl_multiply(fl_lane(&sweep->det, i), det));
+    }
+}
+
+static fl_status take_data(fl_sweep *sweep, fl_error *error)
+{
+    const fl_path *path = sweep->path;
+    const size_t count = sweep->lanes.count;
+    sweep->data = fl_arena_take(&sweep->arena, path->element_count, sizeof *sweep->data);
+    if (sweep->data == NULL || !take_lanes(&sweep->arena, &sweep->det, count))
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < count; i++)
+        fl_lane_set(&sweep->det, i, (fl_complex){1.0, 0.0});
+    for (size_t k = 0; k < path->element_count; k++) {
+        const fl_element *element = &path->elements[k];
+        if (element->form != FL_FORM_DATA)
+            continue;
+        if (!take_twoport(&sweep->arena, &sweep->data[k], FL_ACT_DATA, count))
+            return fl_fail_memory(error);
+        const fl_status status =
+            fl_twoport_data(&sweep->data[k], element, sweep->frequencies, count, error);
+        if (status != FL_OK)
+            return fl_fail_within(error, status, path->sections->sections[element->section].place);
+        multiply_det(sweep, &sweep->data[k]);
+        sweep->has_data = true;
+    }
+    return FL_OK;
+}
+
+static fl_status take_ports(fl_sweep *sweep, const fl_design *design, const fl_networks *networks,
+                            fl_error *error)
+{
+    const size_t count = sweep->lanes.count;
+    for (int port = 0; port < FL_PORTS; port++) {
+        fl_complex_lanes *z = &sweep->ports[port];
+        if (!take_lanes(&sweep->arena, z, count))
+            return fl_fail_memory(error);
+        const fl_status status = fl_port_impedance(z->re, z->im, design, networks, port,
+                                                   sweep->frequencies, count, error);
+        if (status != FL_OK)
+            return status;
+    }
+    return FL_OK;
+}
+
+fl_status fl_sweep_new(fl_sweep **sweep, const fl_design *design, const fl_networks *networks,
+                       size_t case_index, const double *frequencies, size_t count, fl_error *error)
+{
+    fl_sweep *made = fl_memory_take(1, sizeof *made);
+    if (made == NULL)
+        return fl_fail_memory(error);
+    fl_arena_init(&made->arena);
+    fl_status status = fl_path_new(&made->path, design, networks, case_index, error);
+    if (status == FL_OK)
+        status = take_frequencies(made, frequencies, count, error);
+    if (status == FL_OK)
+        status = take_data(made, error);
+    if (status == FL_OK)
+        status = take_ports(made, design, networks, error);
+    if (status != FL_OK) {
+        fl_sweep_free(made);
+        return status;
+    }
+    *sweep = made;
+    return FL_OK;
+}
+
+void fl_sweep_free(fl_sweep *sweep)
+{
+    if (sweep == NULL)
+        return;
+    fl_path_free(sweep->path);
+    fl_arena_release(&sweep->arena);
+    fl_memory_free(sweep);
+}
+
+/* Two-ports of the scratch; those of data elements are the sweep's own, which never change. */
+static bool take_twoports(fl_scratch *scratch, const fl_sweep *sweep)
+{
+    const fl_path *path = sweep->path;
+    for (size_t k = 0; k < path->element_count; k++) {
+        const fl_action action = fl_form_action(path->elements[k].form);
+        if (action == FL_ACT_DATA)
+            scratch->twoports[k] = sweep->data[k];
+        else if (!take_twoport(&scratch->arena, &scratch->twoports[k], action, sweep->lanes.count))
+            return false;
+    }
+    return true;
+}
+
+static bool take_states(fl_scratch *scratch, size_t states, size_t count)
+{
+    fl_arena *arena = &scratch->arena;
+    for (size_t k = 0; k < states; k++)
+        if (!take_lanes(arena, &scratch->states[k].v, count) ||
+            !take_lanes(arena, &scratch->states[k].i, count))
+            return false;
+    return take_lanes(arena, &scratch->row.v, count) && take_lanes(arena, &scratch->row.i, count);
+}
+
+fl_status fl_scratch_init(fl_scratch *scratch, const fl_sweep *sweep, fl_error *error)
+{
+    const size_t elements = sweep->path->element_count, count = sweep->lanes.count;
+    const size_t quantities = sweep->path->quantity_count;
+    fl_scratch made = {.values = NULL};
+    fl_arena *arena = &made.arena;
+    fl_arena_init(arena);
+    made.values = fl_arena_take(arena, elements, sizeof *made.values);
+    made.jacobian = fl_arena_take(arena, elements * FL_VALUES * quantities, sizeof(double));
+    made.twoports = fl_arena_take(arena, elements, sizeof *made.twoports);
+    made.states = fl_arena_take(arena, elements + 1, sizeof *made.states);
+    made.slopes = fl_arena_take(arena, FL_VALUES * count, sizeof *made.slopes);
+    if (made.values == NULL || made.jacobian == NULL || made.twoports == NULL ||
+        made.states == NULL || made.slopes == NULL || !take_twoports(&made, sweep) ||
+        !take_states(&made, elements + 1, count) || !take_lanes(arena, &made.q, count) ||
+        !take_lanes(arena, &made.reflection, count) || !take_lanes(arena, &made.factor, count) ||
+        !take_lanes(arena, &made.pull[0], count) || !take_lanes(arena, &made.pull[1], count)) {
+        fl_arena_release(arena);
+        return fl_fail_memory(error);
+    }
+    *scratch = made;
+    return FL_OK;
+}
+
+void fl_scratch_release(fl_scratch *scratch)
+{
+    fl_arena_release(&scratch->arena);
+}
+
+bool fl_sweep_fill(const fl_sweep *sweep, fl_scratch *scratch, const double *quantities,
+                   bool with_jacobian)
+{
+    const fl_path *path = sweep->path;
+    if (!fl_path_values(path, quantities, scratch->values,
+                        with_jacobian ? scratch->jacobian : NULL))
+        return false;
+    for (size_t k = 0; k < path->element_count; k++)
+        fl_twoport_fill(&scratch->twoports[k], path->elements[k].form, scratch->values[k],
+                        &sweep->lanes);
+    return true;
+}
