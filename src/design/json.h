@@ -1,13 +1,12 @@
 /**
  * JSON text as a cJSON tree, made strict, with places for messages.
  *
- * cJSON parses. It keeps no positions and lets some things pass that are not JSON; so after it a
- * single walk goes over tree and text in step (the tree says what comes next, so that the walk
- * only skips blanks, strings and numbers) and refuses what cJSON let pass: numbers like 01 or 1.,
- * numbers that overflow, control characters in strings, and \u0000. Duplicate keys, NUL bytes,
- * invalid UTF-8 and texts over the limit are refused too. A byte-order mark at the start is
- * skipped. The same walk finds the place of a node when a message needs it, so nothing is kept
- * for that.
+ * cJSON builds the tree. It keeps no positions and lets some things pass that are not JSON, so a
+ * scan goes over the text first (json_check.c). The scan refuses what cJSON would let pass:
+ * numbers like 01 or 1., numbers that overflow, control characters, and \u0000. It also says what
+ * was expected and where, and it notes the span of each value; the tree's nodes come in the same
+ * order, so that each node finds its span. Duplicate keys, NUL bytes, invalid UTF-8 and texts over
+ * the limits are refused too. A byte-order mark at the start is skipped.
  */
 #ifndef FL_DESIGN_JSON_H
 #define FL_DESIGN_JSON_H
@@ -21,12 +20,18 @@
 /** Longest file, bytes. */
 enum { FL_JSON_LIMIT = 16 * 1024 * 1024 };
 
+/** Deepest nesting, and most values in a file. */
+enum { FL_JSON_DEPTH = 100, FL_JSON_VALUES = 1000000 };
+
 typedef struct fl_json {
     cJSON *root;
     const char *file; /* name for messages; borrowed */
     const char *text; /* borrowed */
     size_t length;
-    size_t start; /* offset behind a byte-order mark */
+    size_t start;               /* offset behind a byte-order mark */
+    struct fl_json_note *notes; /* [note_count] one a value, sorted by node */
+    size_t note_count;
+    struct fl_json_mark *marks; /* line and column every so many bytes */
 } fl_json;
 
 /**
