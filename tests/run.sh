@@ -1,0 +1,174 @@
+#!/bin/sh
+# Builds and tests everything, on a fresh Debian too.
+#
+#     sh tests/run.sh                  all configurations
+#     sh tests/run.sh release shape    those named
+#
+#     release    gcc, optimised; warnings are errors
+#     clang      the same by clang
+#     debug      gcc with the address, undefined-behaviour and leak sanitizers
+#     valgrind   the tests under memcheck, the long ones smaller
+#     header     fairlead.h alone as C99 and C++17, and each other header by itself
+#     shape      layers, lengths, names, exports, references ... of the code (tests/shape)
+#     format     clang-format finds nothing to change
+#     tidy       clang-tidy finds nothing to say
+#     install    an outside project uses the installed package
+#
+# Logs are in build/logs. The last line says how many tests passed and failed.
+set -u
+cd "$(dirname "$0")/.."
+configurations="release clang debug valgrind header shape format tidy install"
+
+usage() {
+    sed -n '2,/^set -u/s/^# \{0,1\}//p' tests/run.sh
+}
+
+for word in "$@"; do
+    case " $configurations -h --help " in
+    *" $word "*) ;;
+    *) echo "run.sh: unknown configuration '$word', known are: $configurations" >&2 && exit 2 ;;
+    esac
+    case $word in
+    -h | --help) usage && exit 0 ;;
+    esac
+done
+
+logs=build/logs
+jobs=$(nproc)
+passed=0
+failed=0
+mkdir -p "$logs"
+# Idle threads sleep: on a busy machine those that spin take the time of those that work.
+export LC_ALL=C.UTF-8 OMP_NUM_THREADS=2 OMP_WAIT_POLICY=passive
+
+# step NAME COMMAND...: one test; its output goes to a log, the end of which is shown if it fails.
+step() {
+    title=$1
+    shift
+    log=$logs/$(echo "$title" | tr -c 'a-zA-Z0-9.\n' '-').log
+    if "$@" >"$log" 2>&1; then
+        passed=$((passed + 1))
+        echo "ok      $title"
+    else
+        failed=$((failed + 1))
+        echo "FAILED  $title"
+        tail -n 60 "$log" | sed 's/^/    /'
+        echo "    (all of it in $log)"
+        return 1
+    fi
+}
+
+# build NAME CMAKE-ARGUMENT...: configures and builds into build/NAME.
+build() {
+    name=$1
+    shift
+    cmake -S . -B "build/$name" "$@" && cmake --build "build/$name" -j "$jobs"
+}
+
+build_release() {
+    build release -DCMAKE_C_COMPILER=gcc -DCMAKE_BUILD_TYPE=Release -DFAIRLEAD_WERROR=ON
+}
+
+configure_clang() {
+    cmake -S . -B build/clang -DCMAKE_C_COMPILER=clang-14 -DCMAKE_BUILD_TYPE=Release \
+        -DFAIRLEAD_WERROR=ON
+}
+
+build_clang() {
+    configure_clang && cmake --build build/clang -j "$jobs"
+}
+
+build_debug() {
+    build debug -DCMAKE_C_COMPILER=gcc -DCMAKE_BUILD_TYPE=Debug "-DCMAKE_C_FLAGS_DEBUG=-O1 -g" \
+        -DFAIRLEAD_WERROR=ON -DFAIRLEAD_SANITIZE=address,undefined
+}
+
+build_valgrind() {
+    memcheck="valgrind;--quiet;--error-exitcode=99;--leak-check=full;--num-callers=30"
+    memcheck="$memcheck;--errors-for-leak-kinds=definite,indirect,possible"
+    memcheck="$memcheck;--show-leak-kinds=definite,indirect,possible"
+    memcheck="$memcheck;--suppressions=$PWD/tests/valgrind.supp"
+    build valgrind -DCMAKE_C_COMPILER=gcc -DCMAKE_BUILD_TYPE=Release \
+        "-DCMAKE_C_FLAGS_RELEASE=-O1 -g -DNDEBUG" "-DFAIRLEAD_RUNNER=$memcheck"
+}
+
+# suite NAME SECONDS: builds NAME and runs its tests, each within so many seconds.
+suite() {
+    step "$1: build" "build_$1" || return
+    log=$logs/$1-tests.log
+    ctest --test-dir "build/$1" -V -j "$jobs" --timeout "$2" >"$log" 2>&1
+    awk -v title="$1" -v shown=60 -f tests/count.awk "$log" >"$log.counted"
+    sed '$d' "$log.counted"
+    counted=$(tail -n 1 "$log.counted")
+    set -- "$1" $counted
+    passed=$((passed + $2))
+    failed=$((failed + $4))
+    [ "$4" -eq 0 ] && echo "ok      $1: $2 tests" || echo "    (all of it in $log)"
+}
+
+check_release() {
+    suite release 300
+}
+
+check_clang() {
+    suite clang 300
+}
+
+check_debug() {
+    export UBSAN_OPTIONS=print_stacktrace=1
+    suite debug 600
+    unset UBSAN_OPTIONS
+}
+
+check_valgrind() {
+    export FL_TEST_QUICK=1
+    suite valgrind 900
+    unset FL_TEST_QUICK
+}
+
+check_header() {
+    step "header" sh tests/header/run.sh
+}
+
+check_shape() {
+    step "shape: build" build_release || return
+    for script in tests/shape/*.sh; do
+        step "shape: $(basename "$script" .sh)" sh "$script" build/release
+    done
+}
+
+format() {
+    find src tests \( -name '*.[ch]' -o -name '*.cpp' \) -print0 |
+        xargs -0 clang-format-14 --dry-run -Werror
+}
+
+check_format() {
+    step "format" format
+}
+
+tidy() {
+    configure_clang || return
+    find src -name '*.c' -print0 | xargs -0 -n 1 -P "$jobs" clang-tidy-14 --quiet -p build/clang
+}
+
+check_tidy() {
+    step "tidy" tidy
+}
+
+check_install() {
+    step "install: build" build_release || return
+    for part in layout moved cmake-shared cmake-static pkgconfig-shared pkgconfig-static; do
+        step "install: $part" sh tests/install/run.sh "$part" build/release
+    done
+}
+
+if step "packages" sh tests/packages.sh build test; then
+    for word in ${*:-$configurations}; do
+        started=$(date +%s)
+        "check_$word"
+        echo "        $word took $(($(date +%s) - started)) s"
+    done
+fi
+
+echo "$passed passed, $failed failed"
+[ "$failed" -eq 0 ]
