@@ -1,0 +1,279 @@
+/* Draws of one production sample: standard normals by counter, correlated, made into deviations. */
+#include <math.h>
+
+#include "base/random.h"
+#include "base/text.h"
+#include "studies/studies.h"
+
+/* Most correlated groups of one level; the factor takes their cube in time. */
+enum { MOST_CORRELATED = 1000 };
+
+/* A pivot this near zero is rounding: the correlations then fix one group by the others. */
+static const double PIVOT_ROOM = 1e-12;
+/* What may be left beside such a pivot: the root of it, by the inequality of Cauchy. */
+static const double COLUMN_ROOM = 1e-6;
+
+/** Correlated draws of one level: z = factor * independent normals. */
+typedef struct block {
+    size_t count;
+    size_t *draws;  /* [count] into the design's draws */
+    double *factor; /* [count][count] lower triangle; the correlations stay in the upper one */
+} block;
+
+struct fl_sampler {
+    fl_arena arena;
+    const fl_design *design;
+    block blocks[FL_LEVEL_COUNT];
+};
+
+/** Where groups stand at one level. */
+typedef struct placing {
+    size_t *draw;   /* [group_count] draw of the group; FL_NONE: none at this level */
+    size_t *member; /* [group_count] place in the block; FL_NONE: not correlated */
+} placing;
+
+static fl_status take_placing(placing *places, fl_arena *arena, const fl_design *design,
+                              fl_level level, fl_error *error)
+{
+    places->draw = fl_arena_take(arena, design->group_count, sizeof *places->draw);
+    places->member = fl_arena_take(arena, design->group_count, sizeof *places->member);
+    if (!places->draw || !places->member)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < design->group_count; i++)
+        places->draw[i] = places->member[i] = FL_NONE;
+    for (size_t i = 0; i < design->draw_count; i++) {
+        const fl_draw *draw = &design->draws[i];
+        if (draw->level == level && draw->group != FL_NONE)
+            places->draw[draw->group] = i;
+    }
+    return FL_OK;
+}
+
+/* True when the correlation acts: both groups have a draw at the level. */
+static bool acts(const fl_correlation *correlation, const placing *places)
+{
+    return places->draw[correlation->group[0]] != FL_NONE &&
+           places->draw[correlation->group[1]] != FL_NONE;
+}
+
+/* Gives each correlated group its place in the block, in the order of their naming. */
+static size_t place_members(placing *places, const fl_design *design)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < design->correlation_count; i++) {
+        const fl_correlation *correlation = &design->correlations[i];
+        if (!acts(correlation, places))
+            continue;
+        for (size_t end = 0; end < 2; end++) {
+            size_t *member = &places->member[correlation->group[end]];
+            if (*member == FL_NONE)
+                *member = count++;
+        }
+    }
+    return count;
+}
+
+static fl_status take_block(block *own, fl_arena *arena, const fl_design *design,
+                            const placing *places, fl_error *error)
+{
+    size_t n = own->count;
+    own->draws = fl_arena_take(arena, n, sizeof *own->draws);
+    own->factor = fl_arena_take(arena, n * n, sizeof *own->factor);
+    if (!own->draws || !own->factor)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < design->group_count; i++)
+        if (places->member[i] != FL_NONE)
+            own->draws[places->member[i]] = places->draw[i];
+    for (size_t i = 0; i < n; i++)
+        own->factor[i * n + i] = 1.0;
+    for (size_t i = 0; i < design->correlation_count; i++) {
+        const fl_correlation *correlation = &design->correlations[i];
+        if (!acts(correlation, places))
+            continue;
+        size_t a = places->member[correlation->group[0]];
+        size_t b = places->member[correlation->group[1]];
+        own->factor[a * n + b] = own->factor[b * n + a] = correlation->value;
+    }
+    return FL_OK;
+}
+
+/* What is left of entry (i, j), j <= i, when the columns before j are taken off. */
+static double remainder_at(const double *factor, size_t n, size_t i, size_t j)
+{
+    double rest = i == j ? 1.0 : factor[i * n + j];
+    for (size_t k = 0; k < j; k++)
+        rest -= factor[i * n + k] * factor[j * n + k];
+    return rest;
+}
+
+/* Cholesky factor in the lower triangle, zero pivots allowed; the row that contradicts the rows
+ * before it, or FL_NONE. */
+static size_t factorise(double *factor, size_t n)
+{
+    for (size_t j = 0; j < n; j++) {
+        double pivot = remainder_at(factor, n, j, j);
+        if (pivot < -PIVOT_ROOM)
+            return j;
+        double root = pivot > PIVOT_ROOM ? sqrt(pivot) : 0.0;
+        factor[j * n + j] = root;
+        for (size_t i = j + 1; i < n; i++) {
+            double rest = remainder_at(factor, n, i, j);
+            if (root == 0.0 && fabs(rest) > COLUMN_ROOM)
+                return i;
+            factor[i * n + j] = root > 0.0 ? rest / root : 0.0;
+        }
+    }
+    return FL_NONE;
+}
+
+/* Members among the first last + 1 that correlations join with the last one, itself first. */
+static size_t joined(size_t *members, bool *seen, const block *own, size_t last)
+{
+    size_t count = 1;
+    members[0] = last;
+    seen[last] = true;
+    for (size_t done = 0; done < count; done++)
+        for (size_t i = 0; i <= last; i++) {
+            size_t low = i < members[done] ? i : members[done];
+            size_t high = i < members[done] ? members[done] : i;
+            if (!seen[i] && own->factor[low * own->count + high] != 0.0) {
+                seen[i] = true;
+                members[count++] = i;
+            }
+        }
+    return count;
+}
+
+static fl_status refuse(const block *own, size_t culprit, const fl_design *design, fl_level level,
+                        fl_error *error)
+{
+    fl_arena arena;
+    fl_text names;
+    fl_arena_init(&arena);
+    fl_text_init(&names);
+    fl_status status = FL_BAD_INPUT;
+    size_t *members = fl_arena_take(&arena, own->count, sizeof *members);
+    bool *seen = fl_arena_take(&arena, own->count, sizeof *seen);
+    if (!members || !seen) {
+        status = fl_fail_memory(error);
+        goto cleanup;
+    }
+    size_t count = joined(members, seen, own, culprit);
+    for (size_t i = 0, named = 0; i <= culprit; i++) {
+        if (!seen[i])
+            continue;
+        named++;
+        const char *between = named == 1 ? "" : named < count ? ", " : " and ";
+        fl_text_print(&names, "%s'%s'", between, design->draws[own->draws[i]].name);
+    }
+    if (fl_text_failed(&names)) {
+        status = fl_fail_memory(error);
+        goto cleanup;
+    }
+    fl_fail(error, status, "correlations", "at level '%s' the groups contradict each other: %s",
+            fl_level_name(level), names.bytes);
+cleanup:
+    fl_text_release(&names);
+    fl_arena_release(&arena);
+    return status;
+}
+
+static fl_status make_block(block *own, fl_arena *arena, const fl_design *design, fl_level level,
+                            fl_error *error)
+{
+    placing places;
+    fl_status status = take_placing(&places, arena, design, level, error);
+    if (status != FL_OK)
+        return status;
+    own->count = place_members(&places, design);
+    if (own->count > MOST_CORRELATED)
+        return fl_fail(error, FL_BAD_INPUT, "correlations",
+                       "expected at most %d correlated groups at level '%s', found %zu",
+                       MOST_CORRELATED, fl_level_name(level), own->count);
+    status = take_block(own, arena, design, &places, error);
+    if (status != FL_OK)
+        return status;
+    size_t culprit = factorise(own->factor, own->count);
+    return culprit == FL_NONE ? FL_OK : refuse(own, culprit, design, level, error);
+}
+
+fl_status fl_sampler_new(fl_sampler **sampler, const fl_design *design, fl_error *error)
+{
+    fl_sampler *made = fl_memory_take(1, sizeof *made);
+    if (!made)
+        return fl_fail_memory(error);
+    fl_arena_init(&made->arena);
+    made->design = design;
+    fl_status status = FL_OK;
+    if (design->correlation_count > 0)
+        for (int level = 0; level < FL_LEVEL_COUNT && status == FL_OK; level++)
+            status = make_block(&made->blocks[level], &made->arena, design, (fl_level)level, error);
+    if (status != FL_OK) {
+        fl_sampler_free(made);
+        return status;
+    }
+    *sampler = made;
+    return FL_OK;
+}
+
+void fl_sampler_free(fl_sampler *sampler)
+{
+    if (!sampler)
+        return;
+    fl_arena_release(&sampler->arena);
+    fl_memory_free(sampler);
+}
+
+/* From the last row up, so that a row still finds the independent draws before it. */
+static void correlate(double *draws, const block *own)
+{
+    for (size_t i = own->count; i-- > 0;) {
+        double sum = 0.0;
+        for (size_t j = 0; j <= i; j++)
+            sum += own->factor[i * own->count + j] * draws[own->draws[j]];
+        draws[own->draws[i]] = sum;
+    }
+}
+
+/* A standard normal number cut at +-limit, at the same place in its distribution as z. */
+static double truncated(double z, double limit)
+{
+    /* The lower half only: there shares are small numbers and keep all their digits. */
+    double low = -fabs(z);
+    double cut = fl_normal_share(-limit);
+    double share = cut + fl_normal_share(low) * (1.0 - 2.0 * cut);
+    double size = fmin(-fl_normal_quantile(share), limit);
+    return copysign(fmax(size, 0.0), z);
+}
+
+static double deviation(const fl_spread *spread, double nominal, double z)
+{
+    double amount = spread->amount * (spread->relative ? nominal : 1.0);
+    if (amount == 0.0)
+        return 0.0;
+    if (spread->shape == FL_UNIFORM)
+        return amount * (1.0 - 2.0 * fl_normal_share(-z));
+    if (spread->within == 0.0)
+        return amount * z;
+    double within = spread->within * (spread->within_relative ? nominal : 1.0);
+    return amount * truncated(z, fabs(within / amount));
+}
+
+void fl_sampler_draw(const fl_sampler *sampler, uint64_t seed, uint64_t sample,
+                     const double *nominal, double *quantities, double *scratch)
+{
+    const fl_design *design = sampler->design;
+    for (size_t i = 0; i < design->draw_count; i++)
+        scratch[i] = fl_random_normal(seed, sample, (uint32_t)i);
+    for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
+        correlate(scratch, &sampler->blocks[level]);
+    for (size_t i = 0; i < design->quantity_count; i++) {
+        const fl_quantity *quantity = &design->quantities[i];
+        double value = nominal[i];
+        for (size_t k = 0; k < quantity->spread_count; k++) {
+            const fl_spread *spread = &quantity->spreads[k];
+            value += deviation(spread, nominal[i], scratch[spread->draw]);
+        }
+        quantities[i] = value;
+    }
+}
