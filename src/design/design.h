@@ -118,7 +118,8 @@ typedef struct fl_quantity {
     const fl_spread *spreads;
     size_t spread_count;
     fl_side side;      /* of the first section that uses it; package if none does */
-    const char *place; /* JSON path of its definition, for messages and for sized.json */
+    const char *place; /* "design.json:12:5: quantities.gap", of its definition, for messages */
+    size_t begin, end; /* bytes of its definition in the design's text; sized only */
 } fl_quantity;
 
 /** A parameter's value: times * quantity + plus; with quantity FL_NONE just plus. */
@@ -212,6 +213,7 @@ struct fl_design {
     uint64_t seed;     /* default 1 */
     const char **warnings;
     size_t warning_count;
+    struct fl_networks *networks; /* data files as read once; fairlead.c's, NULL until it is done */
 };
 
 /**
@@ -220,6 +222,9 @@ struct fl_design {
 fl_status fl_design_resolve(fl_design **design, const char *text, size_t length, const char *name,
                             const char *models_folder, const fl_kind *const *kinds,
                             size_t kind_count, fl_error *error);
+
+/** Frees a design; NULL does nothing. Behind fl_design_free. */
+void fl_design_release(fl_design *design);
 
 /** Adds a warning; text is copied. Only while the design is not yet shared between threads. */
 fl_status fl_design_warn(fl_design *design, const char *text, fl_error *error);

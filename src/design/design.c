@@ -1,0 +1,212 @@
+/* Designs: a file read from top to bottom, and what a finished design answers. */
+#include <string.h>
+
+#include "base/file.h"
+#include "design/reader.h"
+
+/* What the keys that may be read at once go into, apart from the design itself. */
+typedef struct target {
+    fl_design *design;
+    fl_band band;
+} target;
+
+static fl_status read_title(fl_reader *reader, fl_spot spot, void *into)
+{
+    fl_design *design = ((target *)into)->design;
+    const char *title = NULL;
+    const fl_status status = fl_string_read(reader, spot, FL_TITLE_LIMIT, &title);
+    if (status != FL_OK)
+        return status;
+    design->title = fl_arena_copy(&design->arena, title, strlen(title));
+    return design->title ? FL_OK : fl_fail_memory(reader->error);
+}
+
+static fl_status read_band(fl_reader *reader, fl_spot spot, void *into)
+{
+    return fl_band_read(reader, spot, &((target *)into)->band);
+}
+
+static fl_status read_points(fl_reader *reader, fl_spot spot, void *into)
+{
+    double points = 0.0;
+    const fl_status status = fl_whole_read(reader, spot, 2.0, 100000.0, &points);
+    ((target *)into)->design->points = (size_t)points;
+    return status;
+}
+
+static fl_status read_ports(fl_reader *reader, fl_spot spot, void *into)
+{
+    return fl_ports_read(reader, spot, ((target *)into)->design);
+}
+
+static fl_status read_samples(fl_reader *reader, fl_spot spot, void *into)
+{
+    double samples = 0.0;
+    const fl_status status = fl_whole_read(reader, spot, 1.0, 1e12, &samples);
+    ((target *)into)->design->samples = (uint64_t)samples;
+    return status;
+}
+
+static fl_status read_seed(fl_reader *reader, fl_spot spot, void *into)
+{
+    double seed = 0.0;
+    const fl_status status = fl_whole_read(reader, spot, 0.0, 9007199254740992.0, &seed);
+    ((target *)into)->design->seed = (uint64_t)seed;
+    return status;
+}
+
+static fl_status read_confidence(fl_reader *reader, fl_spot spot, void *into)
+{
+    double share = 0.0;
+    const fl_status status = fl_value_read(reader, spot, FL_PERCENT, &share);
+    if (status == FL_OK && !(share > 0.0 && share < 1.0))
+        return fl_spot_fail(reader, spot, "a confidence is between 0 %% and 100 %%");
+    ((target *)into)->design->confidence = share;
+    return status;
+}
+
+static fl_status read_yield(fl_reader *reader, fl_spot spot, void *into)
+{
+    static const fl_key keys[] = {{"samples", false, read_samples},
+                                  {"confidence", false, read_confidence},
+                                  {"seed", false, read_seed}};
+    return fl_object_read(reader, spot, keys, FL_COUNT(keys), into);
+}
+
+static const fl_key design_keys[] = {
+    {"fairlead", true, NULL},       {"title", false, read_title}, {"band", true, read_band},
+    {"points", false, read_points}, {"ports", true, read_ports},  {"require", false, NULL},
+    {"quantities", false, NULL},    {"path", true, NULL},         {"cases", false, NULL},
+    {"yield", false, read_yield},   {"correlations", false, NULL}};
+
+static fl_status read_top(fl_reader *reader)
+{
+    target to = {.design = reader->design};
+    const fl_spot root = {reader->main, reader->main->json.root};
+    fl_status status = fl_object_read(reader, root, design_keys, FL_COUNT(design_keys), &to);
+    if (status == FL_OK)
+        status = fl_source_check(reader, reader->main);
+    if (status == FL_OK)
+        status = fl_requirements_read(reader, fl_spot_child(root, "require"), &to.band);
+    return status;
+}
+
+static fl_status read_all(fl_reader *reader)
+{
+    fl_design *design = reader->design;
+    fl_status status =
+        fl_source_add(reader, design->file, design->text, design->length, &reader->main);
+    if (status != FL_OK)
+        return status;
+    design->folder = fl_path_folder(&design->arena, design->file);
+    if (design->folder == NULL)
+        return fl_fail_memory(reader->error);
+    reader->main->open = true;
+    status = read_top(reader);
+    if (status == FL_OK)
+        status = fl_cases_read(reader);
+    if (status == FL_OK)
+        status = fl_draws_number(reader);
+    return status ? status : fl_quantities_warn_unused(reader);
+}
+
+static fl_status prepare(fl_reader *reader)
+{
+    fl_arena_init(&reader->arena);
+    fl_arena_init(&reader->draft);
+    fl_lookup_init(&reader->entry_names, &reader->arena);
+    fl_lookup_init(&reader->usage_names, &reader->arena);
+    fl_lookup_init(&reader->warned, &reader->arena);
+    fl_lookup_init(&reader->found_files, &reader->arena);
+    reader->sections = fl_arena_take(&reader->arena, FL_SECTION_LIMIT, sizeof *reader->sections);
+    reader->entries = fl_arena_take(&reader->arena, FL_QUANTITY_LIMIT, sizeof *reader->entries);
+    reader->bindings = fl_arena_take(&reader->arena, FL_QUANTITY_LIMIT, sizeof *reader->bindings);
+    return reader->sections && reader->entries && reader->bindings ? FL_OK
+                                                                   : fl_fail_memory(reader->error);
+}
+
+static fl_design *make_design(const char *text, size_t length, const char *name,
+                              const char *models_folder)
+{
+    fl_design *design = fl_memory_take(1, sizeof *design);
+    if (design == NULL)
+        return NULL;
+    fl_arena_init(&design->arena);
+    design->title = "";
+    design->points = 61;
+    design->samples = 10000;
+    design->confidence = 0.95;
+    design->seed = 1;
+    design->text = fl_arena_copy(&design->arena, text, length);
+    design->length = length;
+    design->file = fl_arena_copy(&design->arena, name, strlen(name));
+    if (models_folder != NULL)
+        design->models = fl_arena_copy(&design->arena, models_folder, strlen(models_folder));
+    if (design->text != NULL && design->file != NULL && (models_folder == NULL || design->models))
+        return design;
+    fl_design_release(design);
+    return NULL;
+}
+
+fl_status fl_design_resolve(fl_design **design, const char *text, size_t length, const char *name,
+                            const char *models_folder, const fl_kind *const *kinds,
+                            size_t kind_count, fl_error *error)
+{
+    fl_reader reader = {.error = error, .kinds = kinds, .kind_count = kind_count};
+    if (length > FL_JSON_LIMIT)
+        return fl_fail(error, FL_BAD_INPUT, name, "a file has at most %d bytes, found %zu",
+                       FL_JSON_LIMIT, length);
+    reader.design = make_design(text, length, name, models_folder);
+    if (reader.design == NULL)
+        return fl_fail_memory(error);
+    fl_status status = prepare(&reader);
+    if (status == FL_OK)
+        status = read_all(&reader);
+    if (status == FL_OK)
+        *design = reader.design;
+    else
+        fl_design_release(reader.design);
+    fl_sources_release(&reader);
+    fl_arena_release(&reader.draft);
+    fl_arena_release(&reader.arena);
+    return status;
+}
+
+void fl_design_release(fl_design *design)
+{
+    if (design == NULL)
+        return;
+    fl_arena_release(&design->arena);
+    fl_memory_free(design);
+}
+
+fl_status fl_design_warn(fl_design *design, const char *text, fl_error *error)
+{
+    const size_t count = design->warning_count;
+    const char *copy = fl_arena_copy(&design->arena, text, strlen(text));
+    if (copy == NULL)
+        return fl_fail_memory(error);
+    if ((count & (count - 1)) == 0) { /* the room is the next power of two */
+        const char **grown = fl_arena_take(&design->arena, count ? 2 * count : 1, sizeof *grown);
+        if (grown == NULL)
+            return fl_fail_memory(error);
+        if (count > 0)
+            memcpy(grown, design->warnings, count * sizeof *grown);
+        design->warnings = grown;
+    }
+    design->warnings[design->warning_count++] = copy;
+    return FL_OK;
+}
+
+void fl_design_start(const fl_design *design, double *quantities)
+{
+    for (size_t i = 0; i < design->quantity_count; i++)
+        quantities[i] = design->quantities[i].value;
+}
+
+double fl_term_value(const fl_term *term, const double *quantities)
+{
+    if (term->quantity == FL_NONE)
+        return term->plus;
+    return term->times * quantities[term->quantity] + term->plus;
+}

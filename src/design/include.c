@@ -1,0 +1,353 @@
+/* Model files: found, read once each, opened out under the name of the section that uses them. */
+#include <string.h>
+
+#include "base/file.h"
+#include "base/text.h"
+#include "design/reader.h"
+
+/* ---- files ---- */
+
+fl_status fl_file_find(fl_reader *reader, fl_spot spot, const char **path)
+{
+    const fl_design *design = reader->design;
+    if (!cJSON_IsString(spot.node))
+        return fl_spot_fail(reader, spot, "expected the name of a file in quotes");
+    const fl_status status =
+        fl_path_find(path, &reader->design->arena, spot.node->valuestring, spot.source->folder,
+                     design->folder, design->models, reader->error);
+    return status == FL_OK || status == FL_NO_MEMORY ? status
+                                                     : fl_spot_fail_at(reader, spot, status);
+}
+
+fl_status fl_source_add(fl_reader *reader, const char *path, const char *text, size_t length,
+                        fl_source **source)
+{
+    fl_source *made = fl_arena_take(&reader->arena, 1, sizeof *made);
+    if (made == NULL)
+        return fl_fail_memory(reader->error);
+    if (reader->last_source != NULL)
+        reader->last_source->next = made;
+    else
+        reader->sources = made;
+    reader->last_source = made;
+    made->folder = fl_path_folder(&reader->arena, path);
+    if (made->folder == NULL)
+        return fl_fail_memory(reader->error);
+    *source = made;
+    return fl_json_parse(&made->json, text, length, path, reader->error);
+}
+
+void fl_sources_release(fl_reader *reader)
+{
+    for (fl_source *source = reader->sources; source != NULL; source = source->next) {
+        fl_json_release(&source->json);
+        fl_memory_free(source->text);
+    }
+}
+
+static fl_status read_version(fl_reader *reader, fl_spot spot, void *target)
+{
+    char text[FL_NUMBER_ROOM];
+    double version = 0.0;
+    (void)target;
+    const fl_status status = fl_number_node_read(reader, spot, &version);
+    if (status != FL_OK || version == 1.0)
+        return status;
+    fl_number_text(text, version);
+    return fl_spot_fail(reader, spot, "expected version 1 of the format, found %s", text);
+}
+
+static fl_status read_quantities(fl_reader *reader, fl_spot spot, void *target)
+{
+    fl_source *source = target;
+    if (!cJSON_IsObject(spot.node))
+        return fl_spot_fail(reader, spot, "expected an object of named quantities");
+    source->quantities = spot.node;
+    return FL_OK;
+}
+
+static fl_status read_path(fl_reader *reader, fl_spot spot, void *target)
+{
+    fl_source *source = target;
+    if (!cJSON_IsArray(spot.node))
+        return fl_spot_fail(reader, spot, "expected a list of sections");
+    if (spot.node->child == NULL)
+        return fl_spot_fail(reader, spot, "the path has no sections");
+    source->sections = spot.node;
+    return FL_OK;
+}
+
+static fl_status read_correlations(fl_reader *reader, fl_spot spot, void *target)
+{
+    fl_source *source = target;
+    if (!cJSON_IsArray(spot.node))
+        return fl_spot_fail(reader, spot, "expected a list of correlations [\"a\", \"b\", 0.6]");
+    source->correlations = spot.node;
+    return FL_OK;
+}
+
+static fl_status read_title(fl_reader *reader, fl_spot spot, void *target)
+{
+    const char *title = NULL;
+    (void)target;
+    return fl_string_read(reader, spot, FL_TITLE_LIMIT, &title);
+}
+
+/* What the design and model files have in common. */
+static const fl_key model_keys[] = {{"fairlead", true, read_version},
+                                    {"title", false, read_title},
+                                    {"quantities", false, read_quantities},
+                                    {"path", true, read_path},
+                                    {"correlations", false, read_correlations}};
+
+fl_status fl_source_check(fl_reader *reader, fl_source *source)
+{
+    fl_status status = FL_OK;
+    const fl_spot root = {source, source->json.root};
+    for (size_t i = 0; i < FL_COUNT(model_keys) && status == FL_OK; i++) {
+        const fl_spot child = fl_spot_child(root, model_keys[i].name);
+        if (child.node != NULL)
+            status = model_keys[i].read(reader, child, source);
+        else if (model_keys[i].required)
+            status = fl_spot_fail(reader, root, "'%s' is missing", model_keys[i].name);
+    }
+    return status;
+}
+
+/* Reads a model file that was not read before. */
+static fl_status load(fl_reader *reader, const char *path, fl_source **source)
+{
+    char *text = NULL;
+    size_t length = 0;
+    fl_source *made = NULL;
+    fl_status status = fl_file_read(&text, &length, path, FL_JSON_LIMIT, reader->error);
+    if (status != FL_OK)
+        return status;
+    status = fl_source_add(reader, path, text, length, &made);
+    if (made == NULL) {
+        fl_memory_free(text);
+        return status;
+    }
+    made->text = text;
+    if (status == FL_OK)
+        status = fl_object_read(reader, (fl_spot){made, made->json.root}, model_keys,
+                                FL_COUNT(model_keys), made);
+    if (status == FL_OK && !fl_lookup_put(&reader->found_files, path, made))
+        return fl_fail_memory(reader->error);
+    *source = made;
+    return status;
+}
+
+fl_status fl_source_open(fl_reader *reader, const char *path, fl_source **source)
+{
+    fl_source *known = fl_lookup_get(&reader->found_files, "", path);
+    if (known == NULL)
+        return load(reader, path, source);
+    *source = known;
+    return FL_OK;
+}
+
+/* ---- set ---- */
+
+static fl_status add_override(fl_reader *reader, const fl_definition *definition,
+                              const char *prefix)
+{
+    const fl_spot spot = definition->spot;
+    const char *name = fl_arena_print(&reader->draft, "%s%s", prefix, spot.node->string);
+    fl_override *override = fl_arena_take(&reader->draft, 1, sizeof *override);
+    if (name == NULL || override == NULL)
+        return fl_fail_memory(reader->error);
+    /* What an outer file or the case sets counts before what an inner file sets. */
+    fl_override *outer = fl_lookup_get(&reader->overrides, "", name);
+    if (outer != NULL) {
+        outer->under = outer->under ? outer->under : spot.node;
+        return FL_OK;
+    }
+    override->definition = *definition;
+    return fl_lookup_put(&reader->overrides, name, override) ? FL_OK
+                                                             : fl_fail_memory(reader->error);
+}
+
+fl_status fl_overrides_add(fl_reader *reader, const fl_definition *set, const char *prefix)
+{
+    fl_status status = FL_OK;
+    fl_definition definition = *set;
+    if (!cJSON_IsObject(set->spot.node))
+        return fl_spot_fail(reader, set->spot, "expected an object of quantities to set");
+    for (const cJSON *item = set->spot.node->child; item != NULL && status == FL_OK;
+         item = item->next) {
+        if (strcmp(item->string, "comment") == 0)
+            continue;
+        definition.spot.node = item;
+        status = add_override(reader, &definition, prefix);
+    }
+    return status;
+}
+
+/* The text that follows a prefix; NULL if the name does not start with it. */
+static const char *behind(const char *name, const char *prefix)
+{
+    const size_t length = strlen(prefix);
+    return strncmp(name, prefix, length) == 0 ? name + length : NULL;
+}
+
+static size_t count_names(const fl_reader *reader, size_t first)
+{
+    size_t count = reader->binding_count;
+    for (size_t i = first; i < reader->section_count; i++)
+        count += reader->sections[i].kind->parameter_count;
+    return count;
+}
+
+static size_t list_bindings(const fl_reader *reader, const char *prefix, const char **names)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < reader->binding_count; i++) {
+        const char *name = behind(reader->bindings[i].name, prefix);
+        if (name != NULL)
+            names[count++] = name;
+    }
+    return count;
+}
+
+static size_t list_parameters(fl_reader *reader, const char *prefix, size_t first,
+                              const char **names)
+{
+    size_t count = 0;
+    for (size_t i = first; i < reader->section_count; i++) {
+        const fl_section *section = &reader->sections[i];
+        const char *name = behind(section->name, prefix);
+        for (size_t j = 0; name != NULL && j < section->kind->parameter_count; j++) {
+            names[count] =
+                fl_arena_print(&reader->draft, "%s %s", name, section->kind->parameters[j].name);
+            count += names[count] != NULL;
+        }
+    }
+    return count;
+}
+
+static fl_status fail_unmatched(fl_reader *reader, fl_spot spot, const char *prefix, size_t first)
+{
+    const char **names = fl_arena_take(&reader->draft, count_names(reader, first), sizeof *names);
+    if (names == NULL)
+        return fl_fail_memory(reader->error);
+    size_t count = list_bindings(reader, prefix, names);
+    count += list_parameters(reader, prefix, first, names + count);
+    return fl_word_unknown(reader, spot, "quantity or parameter", spot.node->string, names, count);
+}
+
+/* One warning for all spreads that plain values of a `set` drop. */
+static fl_status warn_dropped(fl_reader *reader, fl_spot spot, const char *first, size_t count)
+{
+    char excerpt[FL_EXCERPT_ROOM];
+    const char *text =
+        count > 1
+            ? fl_arena_print(&reader->draft, "plain values drop the spread of '%s' and of %zu more",
+                             fl_excerpt(excerpt, first), count - 1)
+            : fl_arena_print(&reader->draft, "a plain value drops the spread of '%s'",
+                             fl_excerpt(excerpt, first));
+    return text ? fl_spot_warn(reader, spot, text) : fl_fail_memory(reader->error);
+}
+
+fl_status fl_overrides_check(fl_reader *reader, const fl_definition *set, const char *prefix,
+                             size_t first)
+{
+    const char *dropped = NULL;
+    size_t dropped_count = 0;
+    for (const cJSON *item = set->spot.node->child; item != NULL; item = item->next) {
+        if (strcmp(item->string, "comment") == 0)
+            continue;
+        const fl_override *override = fl_lookup_get(&reader->overrides, prefix, item->string);
+        if (override == NULL || !override->matched)
+            return fail_unmatched(reader, (fl_spot){set->spot.source, item}, prefix, first);
+        if (!override->dropped || override->definition.spot.node != item)
+            continue;
+        dropped = dropped_count++ == 0 ? item->string : dropped;
+    }
+    return dropped_count ? warn_dropped(reader, set->spot, dropped, dropped_count) : FL_OK;
+}
+
+/* ---- use ---- */
+
+/* "a.json -> b.json -> a.json": the files from the one met again to the innermost. */
+static fl_status fail_loop(fl_reader *reader, fl_spot spot, const fl_scope *innermost,
+                           const fl_source *again)
+{
+    const char *chain = fl_path_name(again->json.file);
+    for (const fl_scope *scope = innermost; scope != NULL && chain != NULL; scope = scope->outer) {
+        chain = fl_arena_print(&reader->draft, "%s -> %s", fl_path_name(scope->source->json.file),
+                               chain);
+        if (scope->source == again)
+            break;
+    }
+    return chain ? fl_spot_fail(reader, spot, "model files use each other in a loop: %s", chain)
+                 : fl_fail_memory(reader->error);
+}
+
+static fl_status check_use(fl_reader *reader, const fl_site *site)
+{
+    static const fl_key keys[] = {{"name", false, NULL},
+                                  {"use", true, NULL},
+                                  {"set", false, NULL},
+                                  {"side", false, NULL},
+                                  {"optional", false, NULL}};
+    const fl_spot optional = fl_spot_child(site->definition.spot, "optional");
+    if (optional.node != NULL)
+        return fl_spot_fail(reader, optional,
+                            "a section with \"use\" stands or falls as a whole: give \"optional\" "
+                            "to sections with a kind");
+    if (site->scope->depth == FL_INCLUDE_LIMIT)
+        return fl_spot_fail(reader, site->definition.spot,
+                            "model files within one another are at "
+                            "most %d deep",
+                            FL_INCLUDE_LIMIT);
+    return fl_object_read(reader, site->definition.spot, keys, FL_COUNT(keys), NULL);
+}
+
+static fl_status open_scope(fl_reader *reader, const fl_site *site, fl_scope **scope)
+{
+    const fl_spot use = fl_spot_child(site->definition.spot, "use");
+    const char *path = NULL;
+    fl_source *source = NULL;
+    fl_status status = fl_file_find(reader, use, &path);
+    if (status == FL_OK)
+        status = fl_source_open(reader, path, &source);
+    if (status != FL_OK)
+        return status;
+    if (source->open)
+        return fail_loop(reader, use, site->scope, source);
+    fl_scope *made = fl_arena_take(&reader->draft, 1, sizeof *made);
+    const char *prefix = fl_arena_print(&reader->draft, "%s/", site->name);
+    if (made == NULL || prefix == NULL)
+        return fl_fail_memory(reader->error);
+    *made = (fl_scope){.outer = site->scope,
+                       .source = source,
+                       .prefix = prefix,
+                       .only_case = site->definition.only_case,
+                       .side = site->side,
+                       .depth = site->scope->depth + 1};
+    *scope = made;
+    return FL_OK;
+}
+
+fl_status fl_include_read(fl_reader *reader, const fl_site *site)
+{
+    fl_scope *scope = NULL;
+    fl_definition set = site->definition;
+    const size_t first = reader->section_count;
+    fl_status status = check_use(reader, site);
+    if (status == FL_OK)
+        status = open_scope(reader, site, &scope);
+    if (status != FL_OK)
+        return status;
+    set.spot = fl_spot_child(site->definition.spot, "set");
+    if (set.spot.node != NULL)
+        status = fl_overrides_add(reader, &set, scope->prefix);
+    scope->source->open = true;
+    if (status == FL_OK)
+        status = fl_scope_read(reader, scope);
+    scope->source->open = false;
+    if (status == FL_OK && set.spot.node != NULL)
+        status = fl_overrides_check(reader, &set, scope->prefix, first);
+    return status;
+}

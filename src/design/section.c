@@ -1,0 +1,264 @@
+/* Sections: a path, its sections in order, and what each takes of the design's quantities. */
+#include <math.h>
+#include <string.h>
+
+#include "base/text.h"
+#include "design/reader.h"
+
+/* ---- parameters ---- */
+
+static fl_status check_rule(fl_reader *reader, fl_spot spot, const fl_parameter *parameter,
+                            double value, const char *where)
+{
+    char text[FL_UNIT_ROOM];
+    if (fl_rule_holds(parameter->rule, value))
+        return FL_OK;
+    fl_unit_text(text, value, parameter->dimension, 0);
+    return fl_spot_fail(reader, spot, "'%s' %s, found %s%s", parameter->name,
+                        fl_rule_text(parameter->rule), text, where);
+}
+
+/* Every value that the term can come to, spreads apart, obeys the parameter's rule. */
+static fl_status check_term(fl_reader *reader, fl_spot spot, const fl_parameter *parameter,
+                            const fl_term *term)
+{
+    if (term->quantity == FL_NONE)
+        return check_rule(reader, spot, parameter, term->plus, "");
+    const fl_entry *entry = &reader->entries[term->quantity];
+    const fl_quantity *quantity = &entry->quantity;
+    if (parameter->rule == FL_WHOLE && (quantity->sized || quantity->spread_count > 0))
+        return fl_spot_fail(reader, spot, "'%s' is a whole number, neither sized nor spread",
+                            parameter->name);
+    fl_status status =
+        check_rule(reader, spot, parameter, term->times * quantity->value + term->plus,
+                   quantity->sized ? " at the start" : "");
+    if (status == FL_OK && quantity->sized)
+        status = check_rule(reader, spot, parameter, term->times * quantity->low + term->plus,
+                            " at the low end of its range");
+    if (status == FL_OK && quantity->sized)
+        status = check_rule(reader, spot, parameter, term->times * quantity->high + term->plus,
+                            " at the high end of its range");
+    return status;
+}
+
+static void note_use(fl_reader *reader, const fl_term *term, fl_side side)
+{
+    if (term->quantity == FL_NONE)
+        return;
+    fl_entry *entry = &reader->entries[term->quantity];
+    if (entry->sides == 0)
+        entry->quantity.side = side;
+    entry->sides |= 1U << side;
+}
+
+static fl_status read_parameter(fl_reader *reader, const fl_site *site,
+                                const fl_parameter *parameter, fl_term *term)
+{
+    const char *name = fl_arena_print(&reader->draft, "%s %s", site->name, parameter->name);
+    if (name == NULL)
+        return fl_fail_memory(reader->error);
+    fl_ask ask = {.name = name, .definition = site->definition, .dimension = parameter->dimension};
+    ask.definition.spot = fl_spot_child(site->definition.spot, parameter->name);
+    /* A quantity of that name comes first: then `set` means the quantity. */
+    if (fl_lookup_get(&reader->binding_names, "", name) == NULL)
+        fl_definition_choose(reader, name, &ask.definition);
+    *term = (fl_term){.quantity = FL_NONE, .plus = parameter->fallback};
+    if (ask.definition.spot.node == NULL && parameter->required)
+        return fl_spot_fail(reader, site->definition.spot, "'%s' is missing", parameter->name);
+    if (ask.definition.spot.node == NULL)
+        return FL_OK;
+    fl_status status = fl_definition_read(reader, &ask);
+    if (status == FL_OK)
+        status = check_term(reader, ask.definition.spot, parameter, &ask.term);
+    if (status != FL_OK)
+        return status;
+    *term = ask.term;
+    note_use(reader, term, site->side);
+    return FL_OK;
+}
+
+static fl_status check_exclusive(fl_reader *reader, const fl_site *site, const fl_kind *kind,
+                                 const fl_term *terms)
+{
+    for (size_t i = 0; i < kind->parameter_count; i++) {
+        const char *other = kind->parameters[i].excludes;
+        if (!terms[i].given || other == NULL)
+            continue;
+        for (size_t j = 0; j < kind->parameter_count; j++) {
+            if (terms[j].given && strcmp(kind->parameters[j].name, other) == 0)
+                return fl_spot_fail(reader, site->definition.spot,
+                                    "'%s' and '%s' may not both be given", kind->parameters[i].name,
+                                    other);
+        }
+    }
+    return FL_OK;
+}
+
+static fl_status read_terms(fl_reader *reader, const fl_site *site, fl_section *section)
+{
+    const fl_kind *kind = section->kind;
+    fl_status status = FL_OK;
+    fl_term *terms = fl_arena_take(&reader->design->arena, kind->parameter_count, sizeof *terms);
+    if (terms == NULL)
+        return fl_fail_memory(reader->error);
+    for (size_t i = 0; i < kind->parameter_count && status == FL_OK; i++)
+        status = read_parameter(reader, site, &kind->parameters[i], &terms[i]);
+    section->terms = terms;
+    return status ? status : check_exclusive(reader, site, kind, terms);
+}
+
+/* ---- one section of a kind ---- */
+
+static fl_status check_keys(fl_reader *reader, const fl_site *site, const fl_kind *kind)
+{
+    static const char *const common[] = {"name", "kind", "side", "optional"};
+    const fl_spot spot = site->definition.spot;
+    const char **keys =
+        fl_arena_take(&reader->draft, kind->parameter_count + FL_COUNT(common) + 1, sizeof *keys);
+    size_t count = 0;
+    if (keys == NULL)
+        return fl_fail_memory(reader->error);
+    for (size_t i = 0; i < FL_COUNT(common); i++)
+        keys[count++] = common[i];
+    for (size_t i = 0; i < kind->parameter_count; i++)
+        keys[count++] = kind->parameters[i].name;
+    if (kind->takes_file)
+        keys[count++] = "file";
+    return fl_json_keys(&spot.source->json, spot.node, keys, count, reader->error);
+}
+
+static fl_status find_kind(fl_reader *reader, fl_spot spot, const fl_kind **kind)
+{
+    if (!cJSON_IsString(spot.node))
+        return fl_spot_fail(reader, spot, "expected a kind of section, such as \"line\"");
+    for (size_t i = 0; i < reader->kind_count; i++) {
+        if (strcmp(reader->kinds[i]->name, spot.node->valuestring) == 0) {
+            *kind = reader->kinds[i];
+            return FL_OK;
+        }
+    }
+    const char **names = fl_arena_take(&reader->draft, reader->kind_count, sizeof *names);
+    if (names == NULL)
+        return fl_fail_memory(reader->error);
+    for (size_t i = 0; i < reader->kind_count; i++)
+        names[i] = reader->kinds[i]->name;
+    return fl_word_unknown(reader, spot, "kind of section", spot.node->valuestring, names,
+                           reader->kind_count);
+}
+
+static fl_status read_file(fl_reader *reader, const fl_site *site, fl_section *section)
+{
+    const fl_spot file = fl_spot_child(site->definition.spot, "file");
+    if (!section->kind->takes_file)
+        return FL_OK;
+    if (file.node == NULL)
+        return fl_spot_fail(reader, site->definition.spot, "'file' is missing");
+    return fl_file_find(reader, file, &section->file);
+}
+
+static fl_status read_optional(fl_reader *reader, const fl_site *site, fl_section *section)
+{
+    const fl_spot optional = fl_spot_child(site->definition.spot, "optional");
+    return optional.node ? fl_flag_read(reader, optional, &section->optional) : FL_OK;
+}
+
+static fl_status read_kind(fl_reader *reader, const fl_site *site)
+{
+    const fl_spot spot = site->definition.spot;
+    fl_arena *arena = &reader->design->arena;
+    if (reader->section_count == FL_SECTION_LIMIT)
+        return fl_spot_fail(reader, spot, "a design has at most %d sections, all cases together",
+                            FL_SECTION_LIMIT);
+    fl_section *section = &reader->sections[reader->section_count];
+    fl_status status = find_kind(reader, fl_spot_child(spot, "kind"), &section->kind);
+    if (status == FL_OK)
+        status = check_keys(reader, site, section->kind);
+    if (status == FL_OK && !site->sided && site->scope->outer == NULL)
+        status = fl_spot_fail(reader, spot, "'side' is missing: 'die', 'package' or 'board'");
+    if (status != FL_OK)
+        return status;
+    section->name = fl_arena_copy(arena, site->name, strlen(site->name));
+    section->place = fl_json_place(arena, &spot.source->json, spot.node);
+    section->side = site->side;
+    if (section->name == NULL || section->place == NULL)
+        return fl_fail_memory(reader->error);
+    reader->section_count++;
+    status = read_file(reader, site, section);
+    if (status == FL_OK)
+        status = read_optional(reader, site, section);
+    return status ? status : read_terms(reader, site, section);
+}
+
+/* ---- a section of any sort ---- */
+
+static fl_status read_side(fl_reader *reader, fl_spot spot, fl_site *site)
+{
+    static const fl_side sides[] = {FL_SIDE_DIE, FL_SIDE_PACKAGE, FL_SIDE_BOARD};
+    const char *names[FL_COUNT(sides)];
+    size_t index = 0;
+    for (size_t i = 0; i < FL_COUNT(sides); i++)
+        names[i] = fl_side_name(sides[i]);
+    const fl_status status = fl_word_read(reader, spot, names, FL_COUNT(sides), &index);
+    site->side = sides[index];
+    site->sided = true;
+    return status;
+}
+
+static fl_status read_site(fl_reader *reader, const fl_site *site)
+{
+    const fl_spot spot = site->definition.spot;
+    const bool kind = fl_spot_child(spot, "kind").node != NULL;
+    const bool use = fl_spot_child(spot, "use").node != NULL;
+    if (kind == use)
+        return fl_spot_fail(reader, spot, "expected \"kind\" or \"use\"%s",
+                            kind ? ", found both" : "");
+    return kind ? read_kind(reader, site) : fl_include_read(reader, site);
+}
+
+/* Where a case has another section in this one's place, that one is read. */
+static fl_status place_site(fl_reader *reader, fl_site *site)
+{
+    fl_override *other = fl_lookup_get(&reader->replacements, "", site->name);
+    fl_spot side = fl_spot_child(site->definition.spot, "side");
+    if (other != NULL) {
+        other->matched = true;
+        site->definition = other->definition;
+        const fl_spot own = fl_spot_child(site->definition.spot, "side");
+        side = own.node ? own : side;
+    }
+    site->side = site->scope->outer ? site->scope->side : FL_SIDE_PACKAGE;
+    const fl_status status = side.node ? read_side(reader, side, site) : FL_OK;
+    return status ? status : read_site(reader, site);
+}
+
+static fl_status read_section(fl_reader *reader, const fl_scope *scope, fl_spot spot)
+{
+    const char *own = NULL;
+    const fl_spot name = fl_spot_child(spot, "name");
+    if (!cJSON_IsObject(spot.node))
+        return fl_spot_fail(reader, spot, "expected a section {\"name\": ..., \"kind\": ...}");
+    if (name.node == NULL)
+        return fl_spot_fail(reader, spot, "'name' is missing");
+    const fl_status status = fl_name_read(reader, name, &own);
+    if (status != FL_OK)
+        return status;
+    fl_site *site = fl_arena_take(&reader->draft, 1, sizeof *site);
+    char *full = fl_arena_print(&reader->draft, "%s%s", scope->prefix, own);
+    if (site == NULL || full == NULL)
+        return fl_fail_memory(reader->error);
+    if (fl_lookup_get(&reader->section_names, "", full) != NULL)
+        return fl_spot_fail(reader, name, "two sections are named '%s'", full);
+    if (!fl_lookup_put(&reader->section_names, full, full))
+        return fl_fail_memory(reader->error);
+    *site = (fl_site){.definition = {spot, scope, scope->only_case}, .scope = scope, .name = full};
+    return place_site(reader, site);
+}
+
+fl_status fl_scope_read(fl_reader *reader, const fl_scope *scope)
+{
+    fl_status status = fl_quantities_read(reader, scope);
+    for (const cJSON *item = scope->source->sections->child; item != NULL && status == FL_OK;
+         item = item->next)
+        status = read_section(reader, scope, (fl_spot){scope->source, item});
+    return status;
+}
