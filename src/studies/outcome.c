@@ -1,0 +1,154 @@
+/* Makes the sums of a Monte Carlo run into yields, causes of failure and percentiles. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "studies/tally.h"
+
+static const unsigned PERCENTS[] = {1, 5, 25, 50, 75, 95, 99};
+enum { PERCENT_COUNT = sizeof PERCENTS / sizeof *PERCENTS };
+
+static double share_of(uint64_t part, uint64_t whole)
+{
+    return whole > 0 ? (double)part / (double)whole : 0.0;
+}
+
+static fl_status fill_cases(fl_yielding *yielding, const fl_counting *counting,
+                            const fl_tally *total, fl_error *error)
+{
+    size_t count = counting->design->case_count;
+    yielding->cases = fl_arena_take(&yielding->arena, count, sizeof *yielding->cases);
+    if (!yielding->cases)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < count; i++) {
+        fl_case_yield *own = &yielding->cases[i];
+        own->passed = total->case_passed[i];
+        own->estimate = share_of(own->passed, total->samples);
+        fl_interval_exact(&own->low, &own->high, own->passed, total->samples, yielding->confidence);
+    }
+    return FL_OK;
+}
+
+/* Most frequent first; then in the order of cases and requirements. */
+static int by_count(const void *left, const void *right)
+{
+    const fl_failure *a = left, *b = right;
+    if (a->count != b->count)
+        return a->count < b->count ? 1 : -1;
+    if (a->case_index != b->case_index)
+        return a->case_index > b->case_index ? 1 : -1;
+    return (a->requirement > b->requirement) - (a->requirement < b->requirement);
+}
+
+static fl_status fill_failures(fl_yielding *yielding, const fl_counting *counting,
+                               const fl_tally *total, fl_error *error)
+{
+    yielding->failures =
+        fl_arena_take(&yielding->arena, counting->run_count, sizeof *yielding->failures);
+    if (!yielding->failures)
+        return fl_fail_memory(error);
+    for (size_t run = 0; run < counting->run_count; run++) {
+        const fl_failed *failed = &total->failed[run];
+        if (failed->count == 0)
+            continue;
+        fl_failure *own = &yielding->failures[yielding->failure_count++];
+        own->case_index = counting->runs[run].case_index;
+        own->requirement = counting->runs[run].requirement;
+        own->count = failed->count;
+        for (size_t third = 0; third < FL_BAND_THIRDS; third++)
+            own->third[third] = failed->third[third];
+    }
+    qsort(yielding->failures, yielding->failure_count, sizeof *yielding->failures, by_count);
+    return FL_OK;
+}
+
+static double mean_at(double nominal, double sum, uint64_t count)
+{
+    return count > 0 ? nominal + sum / (double)count : (double)NAN;
+}
+
+static fl_status fill_shifts(fl_yielding *yielding, const fl_counting *counting,
+                             const fl_tally *total, fl_error *error)
+{
+    size_t count = counting->spread_count;
+    yielding->shifts = fl_arena_take(&yielding->arena, count, sizeof *yielding->shifts);
+    if (!yielding->shifts)
+        return fl_fail_memory(error);
+    yielding->shift_count = count;
+    for (size_t i = 0; i < count; i++) {
+        size_t quantity = counting->spread[i];
+        double nominal = counting->nominal[quantity], sigma = counting->sigma[i];
+        const double *sums = total->deviations[i];
+        double failing = mean_at(nominal, sums[0], total->samples - total->passed);
+        double passing = mean_at(nominal, sums[1], total->passed);
+        yielding->shifts[i] = (fl_shift){
+            .quantity = quantity,
+            .passing = passing,
+            .failing = failing,
+            .sigmas = sigma > 0.0 ? (failing - passing) / sigma : (double)NAN,
+            .share = fl_share_value(&total->shares[i]),
+        };
+    }
+    return FL_OK;
+}
+
+static fl_status fill_percentiles(fl_yielding *yielding, const fl_histogram *histogram,
+                                  fl_error *error)
+{
+    yielding->percentiles =
+        fl_arena_take(&yielding->arena, PERCENT_COUNT, sizeof *yielding->percentiles);
+    if (!yielding->percentiles)
+        return fl_fail_memory(error);
+    yielding->percentile_count = PERCENT_COUNT;
+    for (size_t i = 0; i < PERCENT_COUNT; i++)
+        yielding->percentiles[i] = (fl_percentile){
+            .percent = PERCENTS[i],
+            .return_loss_db = fl_histogram_percentile(histogram, PERCENTS[i]),
+        };
+    return FL_OK;
+}
+
+static fl_status fill_curve(fl_yielding *yielding, const fl_counting *counting,
+                            const fl_tally *total, const fl_histogram *histogram, fl_error *error)
+{
+    const fl_design *design = counting->design;
+    fl_reached *limits = fl_arena_take(&yielding->arena, design->requirement_count, sizeof *limits);
+    if (!limits)
+        return fl_fail_memory(error);
+    size_t count = 0;
+    for (size_t i = 0; i < design->requirement_count; i++) {
+        const fl_requirement *requirement = &design->requirements[i];
+        if (requirement->asked == FL_RETURN_LOSS && requirement->at_least && !requirement->implied)
+            limits[count++] = (fl_reached){requirement->limit_db, total->reached[i]};
+    }
+    return fl_histogram_curve(yielding, histogram, limits, count, error);
+}
+
+static fl_status fill_distribution(fl_yielding *yielding, const fl_counting *counting,
+                                   const fl_tally *total, fl_histogram *histogram, fl_error *error)
+{
+    fl_histogram_close(histogram);
+    fl_status status = fill_percentiles(yielding, histogram, error);
+    if (status == FL_OK)
+        status = fill_curve(yielding, counting, total, histogram, error);
+    return status;
+}
+
+fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, const fl_tally *total,
+                          fl_histogram *histogram, fl_error *error)
+{
+    yielding->confidence = counting->design->confidence;
+    yielding->samples = total->samples;
+    yielding->passed = total->passed;
+    yielding->not_physical = total->not_physical;
+    yielding->estimate = share_of(total->passed, total->samples);
+    fl_interval_exact(&yielding->low, &yielding->high, total->passed, total->samples,
+                      yielding->confidence);
+    fl_status status = fill_cases(yielding, counting, total, error);
+    if (status == FL_OK)
+        status = fill_failures(yielding, counting, total, error);
+    if (status == FL_OK)
+        status = fill_shifts(yielding, counting, total, error);
+    if (status == FL_OK && counting->has_return_loss && total->samples > 0)
+        status = fill_distribution(yielding, counting, total, histogram, error);
+    return status;
+}

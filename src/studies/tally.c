@@ -1,0 +1,204 @@
+/* Judges Monte Carlo samples against the requirements and adds them up, block by block. */
+#include <math.h>
+#include <string.h>
+
+#include "base/random.h"
+#include "studies/tally.h"
+
+static bool asks_return_loss(const fl_requirement *requirement)
+{
+    return requirement->asked == FL_RETURN_LOSS && requirement->at_least;
+}
+
+static const fl_requirement *requirement_of(const fl_counting *counting, size_t run)
+{
+    return &counting->design->requirements[counting->runs[run].requirement];
+}
+
+fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_design *design,
+                           const double *nominal, const fl_margins *margins, fl_error *error)
+{
+    *counting = (fl_counting){.design = design, .nominal = nominal};
+    counting->runs = fl_margins_runs(margins, &counting->run_count);
+    counting->spread = fl_arena_take(arena, design->quantity_count, sizeof *counting->spread);
+    counting->sigma = fl_arena_take(arena, design->quantity_count, sizeof *counting->sigma);
+    if (!counting->spread || !counting->sigma)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < design->quantity_count; i++) {
+        if (design->quantities[i].spread_count == 0)
+            continue;
+        counting->sigma[counting->spread_count] =
+            fl_quantity_sigma(&design->quantities[i], nominal[i]);
+        counting->spread[counting->spread_count++] = i;
+    }
+    for (size_t i = 0; i < design->requirement_count; i++)
+        if (asks_return_loss(&design->requirements[i]))
+            counting->has_return_loss = true;
+    return FL_OK;
+}
+
+fl_status fl_verdict_take(fl_verdict *verdict, fl_arena *arena, const fl_counting *counting,
+                          fl_error *error)
+{
+    size_t cases = counting->design->case_count;
+    *verdict = (fl_verdict){
+        .worst = fl_arena_take(arena, counting->run_count, sizeof *verdict->worst),
+        .case_passed = fl_arena_take(arena, cases, sizeof *verdict->case_passed),
+        .return_loss_db = fl_arena_take(arena, cases, sizeof *verdict->return_loss_db),
+        .margin_db = fl_arena_take(arena, cases, sizeof *verdict->margin_db),
+    };
+    if (!verdict->worst || !verdict->case_passed || !verdict->return_loss_db || !verdict->margin_db)
+        return fl_fail_memory(error);
+    return FL_OK;
+}
+
+/* The smaller of two, where NAN is none. */
+static double least(double a, double b)
+{
+    return isnan(a) || b < a ? b : a;
+}
+
+static void judge_run(fl_verdict *verdict, const fl_counting *counting, size_t run,
+                      const double *power)
+{
+    const fl_requirement *requirement = requirement_of(counting, run);
+    size_t own = counting->runs[run].case_index;
+    fl_worst worst = fl_run_worst(&counting->runs[run], requirement, power);
+    verdict->worst[run] = worst;
+    verdict->margin_db[own] = least(verdict->margin_db[own], worst.margin_db);
+    if (!requirement->implied && worst.margin_db < 0.0)
+        verdict->case_passed[own] = false;
+    if (asks_return_loss(requirement))
+        verdict->return_loss_db[own] = least(verdict->return_loss_db[own], worst.value_db);
+}
+
+void fl_verdict_judge(fl_verdict *verdict, const fl_counting *counting, const double *power)
+{
+    size_t cases = counting->design->case_count;
+    verdict->physical = verdict->passed = power != NULL;
+    verdict->figure_db = (double)NAN;
+    for (size_t i = 0; i < cases; i++) {
+        verdict->case_passed[i] = power != NULL;
+        verdict->return_loss_db[i] = verdict->margin_db[i] = (double)NAN;
+    }
+    if (!power)
+        return;
+    for (size_t run = 0; run < counting->run_count; run++)
+        judge_run(verdict, counting, run, power);
+    const double *figures =
+        counting->has_return_loss ? verdict->return_loss_db : verdict->margin_db;
+    for (size_t i = 0; i < cases; i++) {
+        verdict->passed = verdict->passed && verdict->case_passed[i];
+        verdict->figure_db = least(verdict->figure_db, figures[i]);
+    }
+}
+
+fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *counting,
+                        fl_error *error)
+{
+    const fl_design *design = counting->design;
+    size_t spreads = counting->spread_count;
+    *tally = (fl_tally){
+        .case_passed = fl_arena_take(arena, design->case_count, sizeof *tally->case_passed),
+        .failed = fl_arena_take(arena, counting->run_count, sizeof *tally->failed),
+        .reached = fl_arena_take(arena, design->requirement_count, sizeof *tally->reached),
+        .deviations = fl_arena_take(arena, spreads, sizeof *tally->deviations),
+        .shares = fl_arena_take(arena, spreads, sizeof *tally->shares),
+        .figures_db = fl_arena_take(arena, FL_BLOCK_SAMPLES, sizeof *tally->figures_db),
+    };
+    if (!tally->case_passed || !tally->failed || !tally->reached || !tally->deviations ||
+        !tally->shares || !tally->figures_db)
+        return fl_fail_memory(error);
+    return FL_OK;
+}
+
+void fl_tally_clear(fl_tally *tally, const fl_counting *counting)
+{
+    const fl_design *design = counting->design;
+    tally->samples = tally->passed = tally->not_physical = 0;
+    memset(tally->case_passed, 0, design->case_count * sizeof *tally->case_passed);
+    memset(tally->failed, 0, counting->run_count * sizeof *tally->failed);
+    memset(tally->reached, 0, design->requirement_count * sizeof *tally->reached);
+    memset(tally->deviations, 0, counting->spread_count * sizeof *tally->deviations);
+    memset(tally->shares, 0, counting->spread_count * sizeof *tally->shares);
+}
+
+static size_t band_third(const fl_band *band, double frequency)
+{
+    double place = (frequency - band->low) / (band->high - band->low) * FL_BAND_THIRDS;
+    return place < 1.0 ? 0 : place < 2.0 ? 1 : 2;
+}
+
+static void add_failures(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict)
+{
+    for (size_t run = 0; run < counting->run_count; run++) {
+        const fl_requirement *requirement = requirement_of(counting, run);
+        const fl_worst *worst = &verdict->worst[run];
+        fl_failed *failed = &tally->failed[run];
+        if (!verdict->physical) {
+            failed->count++;
+        } else if (!requirement->implied && worst->margin_db < 0.0) {
+            failed->count++;
+            const fl_band *band = &counting->design->bands[requirement->band];
+            failed->third[band_third(band, worst->frequency)]++;
+        }
+    }
+}
+
+static void add_reached(fl_tally *tally, const fl_counting *counting, double figure_db)
+{
+    const fl_design *design = counting->design;
+    for (size_t i = 0; i < design->requirement_count; i++)
+        if (figure_db >= design->requirements[i].limit_db)
+            tally->reached[i]++;
+}
+
+static void add_spreads(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict,
+                        const double *quantities)
+{
+    double output = verdict->figure_db - counting->base_db;
+    for (size_t i = 0; i < counting->spread_count; i++) {
+        size_t own = counting->spread[i];
+        double deviation = quantities[own] - counting->nominal[own];
+        tally->deviations[i][verdict->passed] += deviation;
+        if (!verdict->physical)
+            continue;
+        double sigmas = counting->sigma[i] > 0.0 ? deviation / counting->sigma[i] : 0.0;
+        fl_share_add(&tally->shares[i], fl_normal_share(sigmas), output);
+    }
+}
+
+void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict,
+                  const double *quantities)
+{
+    tally->figures_db[tally->samples++] = verdict->figure_db;
+    tally->passed += verdict->passed;
+    tally->not_physical += !verdict->physical;
+    for (size_t i = 0; i < counting->design->case_count; i++)
+        tally->case_passed[i] += verdict->case_passed[i];
+    if (!verdict->passed)
+        add_failures(tally, counting, verdict);
+    add_reached(tally, counting, verdict->figure_db);
+    add_spreads(tally, counting, verdict, quantities);
+}
+
+void fl_tally_merge(fl_tally *into, const fl_tally *from, const fl_counting *counting)
+{
+    into->samples += from->samples;
+    into->passed += from->passed;
+    into->not_physical += from->not_physical;
+    for (size_t i = 0; i < counting->design->case_count; i++)
+        into->case_passed[i] += from->case_passed[i];
+    for (size_t i = 0; i < counting->design->requirement_count; i++)
+        into->reached[i] += from->reached[i];
+    for (size_t i = 0; i < counting->run_count; i++) {
+        into->failed[i].count += from->failed[i].count;
+        for (size_t third = 0; third < FL_BAND_THIRDS; third++)
+            into->failed[i].third[third] += from->failed[i].third[third];
+    }
+    for (size_t i = 0; i < counting->spread_count; i++) {
+        into->deviations[i][0] += from->deviations[i][0];
+        into->deviations[i][1] += from->deviations[i][1];
+        fl_share_merge(&into->shares[i], &from->shares[i]);
+    }
+}

@@ -1,0 +1,123 @@
+/**
+ * Counting of Monte Carlo samples: one sample judged, a block of samples added up, blocks merged
+ * in their order, the whole made into results.
+ *
+ * Private to studies/. A tally holds sums and counts only, so that its size does not depend on the
+ * number of samples.
+ */
+#ifndef FL_STUDIES_TALLY_H
+#define FL_STUDIES_TALLY_H
+
+#include "studies/studies.h"
+
+/** Samples of one block: summed by one thread, in the order of samples. */
+enum { FL_BLOCK_SAMPLES = 256 };
+
+/* ---- percentile.c: the distribution of the worst return loss ---- */
+
+enum { FL_BINS_PER_DB = 1000, FL_LAST_BIN = 200 * FL_BINS_PER_DB };
+
+/** Counts in steps of 0.001 dB from 0 to FL_CEILING_DB. */
+typedef struct fl_histogram {
+    uint64_t *bins; /* [FL_LAST_BIN + 1]; once closed: samples in this bin or above */
+    uint64_t total; /* samples, also those below 0 dB or without a value */
+} fl_histogram;
+
+fl_status fl_histogram_take(fl_histogram *histogram, fl_arena *arena, fl_error *error);
+
+/** Adds one value, dB; NAN and values below 0 count in the total alone. */
+void fl_histogram_add(fl_histogram *histogram, double value_db);
+
+/** Ends adding: the bins then hold how many samples reach them. */
+void fl_histogram_close(fl_histogram *histogram);
+
+/** Smallest value that at least percent of the samples do not exceed, to 0.001 dB; 0 when that is
+ * a sample without a value. Closed histograms that are not empty. */
+double fl_histogram_percentile(const fl_histogram *histogram, unsigned percent);
+
+/** A limit with the number of samples that reach it, counted apart since it need not be a bin. */
+typedef struct fl_reached {
+    double limit_db;
+    uint64_t count;
+} fl_reached;
+
+/**
+ * Yield against the limit on the return loss: a point every 0.5 dB from the last above 99.9 % to
+ * the first below 0.1 %, at most 60, and one at each limit.
+ * @param[in] limits [limit_count] in any order; equal ones may be there.
+ */
+fl_status fl_histogram_curve(fl_yielding *yielding, const fl_histogram *histogram,
+                             const fl_reached *limits, size_t limit_count, fl_error *error);
+
+/* ---- tally.c ---- */
+
+/** What is counted; fixed during a study. */
+typedef struct fl_counting {
+    const fl_design *design;
+    const double *nominal; /* [quantity_count] */
+    const fl_run *runs;    /* [run_count] */
+    size_t run_count;
+    size_t *spread; /* [spread_count] quantities with a spread */
+    double *sigma;  /* [spread_count] their standard deviations */
+    size_t spread_count;
+    bool has_return_loss; /* some requirement asks for at least a return loss */
+    double base_db;       /* figures are summed as differences from this */
+} fl_counting;
+
+fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_design *design,
+                           const double *nominal, const fl_margins *margins, fl_error *error);
+
+/** One sample, judged; arrays of the thread's own. */
+typedef struct fl_verdict {
+    bool physical;
+    bool passed;            /* every case */
+    double figure_db;       /* worst return loss of all, else smallest margin; NAN: not physical */
+    fl_worst *worst;        /* [run_count] */
+    bool *case_passed;      /* [case_count] */
+    double *return_loss_db; /* [case_count] worst of the case; NAN: none */
+    double *margin_db;      /* [case_count] smallest of the case; NAN: not physical */
+} fl_verdict;
+
+fl_status fl_verdict_take(fl_verdict *verdict, fl_arena *arena, const fl_counting *counting,
+                          fl_error *error);
+
+/**
+ * Judges a sample. An implied requirement fails nothing.
+ * @param[in] power [entry_count]; NULL: not physical, which fails every case.
+ */
+void fl_verdict_judge(fl_verdict *verdict, const fl_counting *counting, const double *power);
+
+/** Failures of a run: all, and by third of the band; those not physical have no third. */
+typedef struct fl_failed {
+    uint64_t count;
+    uint64_t third[FL_BAND_THIRDS];
+} fl_failed;
+
+typedef struct fl_tally {
+    uint64_t samples, passed, not_physical;
+    uint64_t *case_passed;   /* [case_count] */
+    fl_failed *failed;       /* [run_count] */
+    uint64_t *reached;       /* [requirement_count] worst return loss at least the limit */
+    double (*deviations)[2]; /* [spread_count] sums of value - nominal: failing, passing */
+    fl_share *shares;        /* [spread_count] */
+    double *figures_db;      /* [samples, at most FL_BLOCK_SAMPLES] of a block */
+} fl_tally;
+
+fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *counting,
+                        fl_error *error);
+void fl_tally_clear(fl_tally *tally, const fl_counting *counting);
+
+/** Adds a sample of quantities [quantity_count]. */
+void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict,
+                  const double *quantities);
+
+/** Adds a block to the sums; its figures stay where they are. */
+void fl_tally_merge(fl_tally *into, const fl_tally *from, const fl_counting *counting);
+
+/* ---- outcome.c ---- */
+
+/** Fills all of the yielding but the kept samples; closes the histogram. */
+fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, const fl_tally *total,
+                          fl_histogram *histogram, fl_error *error);
+
+#endif
