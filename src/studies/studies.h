@@ -122,7 +122,8 @@ double fl_share_value(const fl_share *share);
 
 enum { FL_BAND_THIRDS = 3 };
 
-/** Failures of one requirement of one case: at the low, middle and high third of its band. */
+/** Failures of one requirement of one case: at the low, middle and high third of its band. Samples
+ * that are not physical fail every requirement and are in no third. */
 typedef struct fl_failure {
     size_t case_index, requirement;
     uint64_t count;
@@ -133,7 +134,8 @@ typedef struct fl_shift {
     size_t quantity;
     double passing, failing; /* means; NAN when there are none */
     double sigmas;           /* (failing - passing) / sigma; NAN when not known */
-    double share;            /* first-order share of variance of the worst return loss; or NAN */
+    double share;            /* first-order share of variance of the worst return loss (of the
+                                margin, if no return loss is required); or NAN */
 } fl_shift;
 
 typedef struct fl_case_yield {
@@ -197,12 +199,14 @@ void fl_yielding_release(fl_yielding *yielding);
 typedef struct fl_slope {
     size_t quantity;
     double nominal, sigma;       /* SI; sigma 0: no spread */
-    double percent_up;           /* per +1 %, first order, from exact derivatives */
+    double percent_up;           /* per +1 %: each local worst moves along its exact derivative, and
+                                    the least of them is the new worst */
     double percent_down;         /* per -1 %: not -percent_up where the worst frequency switches */
     double percent;              /* percent_up where smooth, else the greater loss of the two */
     double sigma_up, sigma_down; /* response computed anew at +sigma and -sigma; NAN: no spread or
                                     not physical */
-    double per_sigma;            /* the greater loss of the two, signed; NAN without spread */
+    double per_sigma;            /* the greater loss of the two, signed; the one that is known; NAN
+                                    without spread */
     double share;                /* of variance of the worst return loss; NAN without spread */
 } fl_slope;
 
