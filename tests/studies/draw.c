@@ -174,12 +174,13 @@ static void test_known(void **state)
     check_ok(fl_sampler_new(&sampler, &design, &error), error);
     static const uint64_t samples[] = {5, 0, UINT64_C(1) << 40, 5};
     for (size_t i = 0; i < sizeof samples / sizeof *samples; i++) {
-        double nominal = 25.0, value, scratch[DRAWS];
+        /* A negative nominal moves away from zero with a positive draw, as a positive one does. */
+        double nominal = i % 2 == 0 ? 25.0 : -25.0, value, scratch[DRAWS];
         fl_sampler_draw(sampler, 3, samples[i], &nominal, &value, scratch);
         for (size_t k = 0; k < DRAWS; k++)
             check_near(fl_random_normal(3, samples[i], (uint32_t)k), scratch[k], 0.0, "draw %zu",
                        k);
-        check_near(25.0 + 25.0 * 0.04 * scratch[6], value, 0.0, "sample %zu", i);
+        check_near(nominal + nominal * 0.04 * scratch[6], value, 0.0, "sample %zu", i);
     }
     fl_sampler_free(sampler);
 }

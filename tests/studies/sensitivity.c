@@ -211,6 +211,9 @@ static void test_order(void **state)
     check_near(yielding.shifts[1].share, own_shares.slopes[0].share, 0.0, "share of the wire");
     assert_true(own_shares.slopes[0].share > 0.8 && own_shares.slopes[1].share < 0.1);
     assert_true(isnan(own_shares.slopes[2].share));
+    own.parts.values[quantities[1]] += 0.03e-9;
+    check_near(value_at(&own, false) - own_shares.base_db, own_shares.slopes[0].sigma_up, 1e-12,
+               "the wire longer by a sigma, the others as they were");
     fl_sensing_release(&own_shares);
     fl_sensing_release(&given_shares);
     fl_yielding_release(&yielding);
