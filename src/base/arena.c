@@ -24,10 +24,12 @@ static void *allocate(size_t bytes)
 {
     if (bytes > (size_t)PTRDIFF_MAX - ALIGNMENT)
         return NULL;
+    /* aligned_alloc wants a multiple of the alignment, and may give NULL for nothing. */
     size_t whole = (bytes + ALIGNMENT - 1) / ALIGNMENT * ALIGNMENT;
     return aligned_alloc(ALIGNMENT, whole > 0 ? whole : ALIGNMENT);
 }
 
+/* count * size in product; false, and product unset, when it does not fit. */
 static bool multiply(size_t *product, size_t count, size_t size)
 {
     if (size != 0 && count > SIZE_MAX / size)
@@ -42,6 +44,8 @@ void *fl_memory_take(size_t count, size_t size)
     if (!multiply(&bytes, count, size))
         return NULL;
     void *block = allocate(bytes);
+    /* The tools that watch memory take fresh bytes for unset, so they are set here and not left to
+     * the system's zero pages. */
     if (block != NULL)
         memset(block, 0, bytes);
     return block;
@@ -52,6 +56,7 @@ void *fl_memory_grow(void *block, size_t old_bytes, size_t count, size_t size)
     size_t bytes;
     if (!multiply(&bytes, count, size))
         return NULL;
+    /* There is no realloc that keeps an alignment: always a new block, the old one freed last. */
     void *grown = allocate(bytes);
     if (grown == NULL)
         return NULL;
@@ -66,6 +71,8 @@ void fl_memory_free(void *block)
     free(block);
 }
 
+/* Nothing is taken before the first thing is put in: an arena may stand in a struct that is never
+ * used. */
 void fl_arena_init(fl_arena *arena)
 {
     arena->last = NULL;
@@ -84,12 +91,15 @@ static struct fl_arena_block *add_block(fl_arena *arena, size_t bytes)
     struct fl_arena_block *block = fl_memory_take(1, ALIGNMENT + room);
     if (block == NULL)
         return NULL;
+    /* The rest of the head's line stays empty. */
     block->room = room;
     block->previous = arena->last;
     arena->last = block;
     return block;
 }
 
+/* Bytes from the newest block, or from a new one. What is left of the old block is given up: blocks
+ * are large against what is put in them, and a large piece gets a block of its size. */
 static void *take_aligned(fl_arena *arena, size_t bytes, size_t alignment)
 {
     struct fl_arena_block *block = arena->last;
@@ -114,6 +124,7 @@ void *fl_arena_take(fl_arena *arena, size_t count, size_t size)
 
 char *fl_arena_copy(fl_arena *arena, const char *text, size_t length)
 {
+    /* The NUL would not fit. */
     if (length == SIZE_MAX)
         return NULL;
     char *copy = take_aligned(arena, length + 1, 1);
@@ -125,6 +136,7 @@ char *fl_arena_copy(fl_arena *arena, const char *text, size_t length)
 char *fl_arena_print(fl_arena *arena, const char *format, ...)
 {
     va_list arguments;
+    /* Twice through the format: once to measure, once to write. */
     va_start(arguments, format);
     int length = fl_format(NULL, 0, format, arguments);
     va_end(arguments);
@@ -139,6 +151,7 @@ char *fl_arena_print(fl_arena *arena, const char *format, ...)
 
 void fl_arena_release(fl_arena *arena)
 {
+    /* Newest first; each block knows the one before it. */
     while (arena->last != NULL) {
         struct fl_arena_block *block = arena->last;
         arena->last = block->previous;

@@ -44,6 +44,7 @@ static fl_status want_regular(mode_t mode, const char *file, fl_error *error)
                    S_ISDIR(mode) ? "folder" : "pipe or a device");
 }
 
+/* Opens a file of known kind for reading; size is what the system says, 0 if it does not know. */
 static fl_status open_regular(int *descriptor, size_t *size, const char *file, fl_error *error)
 {
     struct stat status;
@@ -69,6 +70,7 @@ static fl_status open_regular(int *descriptor, size_t *size, const char *file, f
     return FL_OK;
 }
 
+/* Said of size and of content alike: what a file says of its size need not be true. */
 static fl_status fail_limit(fl_error *error, const char *file, size_t limit)
 {
     return fl_fail(error, FL_BAD_INPUT, file, "expected at most %zu bytes, found more", limit);
@@ -86,6 +88,7 @@ static fl_status read_all(char **text, size_t *length, int descriptor, size_t si
                 return FL_NO_MEMORY;
             *text = grown;
         }
+        /* One byte of the room is kept for the NUL. */
         ssize_t got = read(descriptor, *text + *length, room - 1 - *length);
         if (got < 0 && errno == EINTR)
             continue;
@@ -110,6 +113,7 @@ fl_status fl_file_read(char **text, size_t *length, const char *file, size_t lim
     if (result != FL_OK)
         return result;
     result = size > limit ? FL_BAD_INPUT : read_all(&bytes, &count, descriptor, size, limit);
+    /* Closing may change errno, and a failed close of a file that was only read means nothing. */
     int code = errno;
     close(descriptor);
     if (result == FL_OK) {
@@ -135,6 +139,7 @@ static fl_status find_target(replacement *new_file, mode_t *mode, const char *fi
 {
     struct stat status;
     *mode = 0;
+    /* Longer ones the system would refuse as well, but the copy below must not be asked to. */
     if (strlen(file) >= PATH_MAX)
         return fail_system(error, file, "written", ENAMETOOLONG);
     if (stat(file, &status) != 0) {
@@ -150,6 +155,8 @@ static fl_status find_target(replacement *new_file, mode_t *mode, const char *fi
     return result;
 }
 
+/* In the target's own folder, as a rename works within one file system only. The name has a fixed
+ * length, so that a long target does not make one too long. 0 or the error's number. */
 static int open_beside(replacement *new_file)
 {
     const char *name = fl_path_name(new_file->target);
@@ -174,6 +181,8 @@ static int write_all(int descriptor, const char *text, size_t length)
 {
     while (length > 0) {
         ssize_t put = write(descriptor, text, length);
+        /* A signal may interrupt, a full disk may take a part: go on until all is written or
+         * refused. */
         if (put < 0 && errno != EINTR)
             return errno;
         if (put > 0) {
@@ -188,8 +197,10 @@ static int write_all(int descriptor, const char *text, size_t length)
 static int fill_and_rename(replacement *new_file, mode_t mode, const char *text, size_t length)
 {
     int code = write_all(new_file->descriptor, text, length);
+    /* The mode of a new file is the mask's affair, that of a replaced one its owner's. */
     if (code == 0 && mode != 0 && fchmod(new_file->descriptor, mode) != 0)
         code = errno;
+    /* Some file systems tell only now that the disk is full. */
     if (close(new_file->descriptor) != 0 && code == 0)
         code = errno;
     if (code == 0 && rename(new_file->beside, new_file->target) != 0)
@@ -202,6 +213,7 @@ static int fill_and_rename(replacement *new_file, mode_t mode, const char *text,
 fl_status fl_file_write(const char *file, const char *text, size_t length, fl_error *error)
 {
     mode_t mode = 0;
+    /* Two paths of full length are much for a stack. */
     replacement *new_file = fl_memory_take(1, sizeof *new_file);
     if (new_file == NULL)
         return fl_fail_memory(error);
@@ -217,6 +229,7 @@ fl_status fl_file_write(const char *file, const char *text, size_t length, fl_er
     return result;
 }
 
+/* Links followed: a link to a folder serves as one. */
 static bool is_folder(const char *path)
 {
     struct stat status;
@@ -228,6 +241,8 @@ static int make_one(const char *path)
 {
     if (mkdir(path, 0777) == 0)
         return 0;
+    /* It may be there, or another process may have made it just now; a parent that may not be
+     * written is no matter then. */
     int code = errno;
     return is_folder(path) ? 0 : code;
 }
@@ -241,6 +256,7 @@ fl_status fl_folder_make(const char *folder, fl_error *error)
     memcpy(path, folder, length);
     int code = 0;
     for (size_t i = 1; i < length && code == 0; i++) {
+        /* Each parent in turn, the path cut short behind it. */
         if (path[i] != '/' || path[i - 1] == '/')
             continue;
         path[i] = '\0';

@@ -21,6 +21,7 @@ const char *fl_path_name(const char *path)
 
 const char *fl_path_folder(fl_arena *arena, const char *path)
 {
+    /* Slashes at the end go, but the root folder keeps its own. */
     const char *name = fl_path_name(path);
     if (name == path)
         return fl_arena_copy(arena, ".", 1);
@@ -33,16 +34,19 @@ const char *fl_path_folder(fl_arena *arena, const char *path)
 /* What lies below the folder of a path, links followed in both; NULL if it lies elsewhere. */
 static const char *below(const char *folder, const char *real)
 {
+    /* A folder that is not there has nothing below it. */
     char real_folder[PATH_MAX];
     if (folder == NULL || realpath(folder, real_folder) == NULL)
         return NULL;
     size_t length = strlen(real_folder);
     if (length == 1) /* the root folder */
         return real + 1;
+    /* "/a/design-other" begins like "/a/design" but is not below it. */
     bool inside = strncmp(real, real_folder, length) == 0 && real[length] == '/';
     return inside ? real + length + 1 : NULL;
 }
 
+/* Short names for what lies in the working folder: "a.s2p", not "./a.s2p". */
 static char *join(fl_arena *arena, const char *folder, const char *name)
 {
     if (strcmp(folder, ".") == 0)
@@ -65,6 +69,7 @@ typedef struct search {
 /* The same file has one name, however it was reached: the folder's and what lies below it. */
 static fl_status accept_real(search *wanted, const char *real)
 {
+    /* The root first: a design may lie among the models. */
     const char *folder = wanted->root;
     const char *rest = below(folder, real);
     if (rest == NULL) {
@@ -75,6 +80,7 @@ static fl_status accept_real(search *wanted, const char *real)
         return fl_fail(wanted->error, FL_BAD_INPUT, NULL,
                        "expected a file beside the design or among the models, '%s' leads outside",
                        wanted->name);
+    /* The real path has no links left, so that nothing can be slipped in by one. */
     struct stat status;
     if (stat(real, &status) != 0 || !S_ISREG(status.st_mode))
         return fl_fail(wanted->error, FL_BAD_INPUT, NULL, "expected a file, '%s' is a %s",
@@ -87,12 +93,15 @@ static fl_status accept_real(search *wanted, const char *real)
 static fl_status look_in(search *wanted, const char *folder, const char *name)
 {
     char real[PATH_MAX];
+    /* realpath fails for what is not there and for what may not be seen alike: both are "cannot
+     * find". */
     const char *path = join(wanted->arena, folder, name);
     if (path == NULL)
         return fl_fail_memory(wanted->error);
     return realpath(path, real) != NULL ? accept_real(wanted, real) : FL_OK;
 }
 
+/* An absolute path names another thing on every machine, whether it leads outside or not. */
 static fl_status check_name(const char *name, fl_error *error)
 {
     if (name[0] == '\0')
@@ -110,6 +119,7 @@ fl_status fl_path_find(const char **found, fl_arena *arena, const char *name, co
     fl_status status = check_name(name, error);
     if (status == FL_OK)
         status = look_in(&wanted, beside, name);
+    /* Designs write "models/part.json" for their own folder and for the installed one. */
     const char *prefix = "models/";
     const char *inner = strncmp(name, prefix, strlen(prefix)) == 0 ? name + strlen(prefix) : name;
     if (status == FL_OK && wanted.found == NULL && models != NULL && inner[0] != '\0')

@@ -6,6 +6,7 @@
 /* Longer words than any key or name of a kind are not compared. */
 enum { WORD_ROOM = 64 };
 
+/* ASCII alone: keys and kinds are, and the host's locale must not matter. */
 static char lower(char c)
 {
     return (char)(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
@@ -24,6 +25,8 @@ static size_t least(size_t a, size_t b)
 /* Insertions, deletions, changes and swaps of neighbours, one step each. */
 static size_t distance(const char *a, size_t a_length, const char *b, size_t b_length)
 {
+    /* [Damerau1964], restricted: no stretch is changed twice. Three rows are enough, the row in
+     * hand, the one above, and for swaps the one above that. */
     size_t rows[3][WORD_ROOM + 1];
     for (size_t j = 0; j <= b_length; j++)
         rows[0][j] = j;
@@ -52,6 +55,7 @@ const char *fl_nearest(const char *wrong, const char *const *words, size_t count
         if (length > WORD_ROOM || other > WORD_ROOM)
             continue;
         size_t steps = distance(wrong, length, words[i], other);
+        /* Strictly fewer: of words equally near the first is taken. */
         if (steps < fewest && 3 * steps <= (length > other ? length : other)) {
             fewest = steps;
             nearest = words[i];

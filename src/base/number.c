@@ -19,11 +19,14 @@ typedef struct reading {
     long exponent;
 } reading;
 
+/* Not isdigit, which asks the locale. */
 static bool is_digit(char c)
 {
     return c >= '0' && c <= '9';
 }
 
+/* Leading zeros say nothing. Behind the kept digits any digit but 0 leaves its mark in the next
+ * place, and each moves the point. */
 static void keep_digit(reading *number, char digit)
 {
     if (number->kept == 0 && digit == '0')
@@ -38,6 +41,7 @@ static void keep_digit(reading *number, char digit)
     number->exponent++;
 }
 
+/* Keeps a run of digits; each one behind the point is worth ten times less. */
 static const char *read_digits(reading *number, const char *at, bool after_point)
 {
     for (; is_digit(*at); at++) {
@@ -73,15 +77,18 @@ const char *fl_number_read(double *value, const char *text, int exponent)
     at += *at == '-' || *at == '+';
     if (!is_digit(*at))
         return NULL;
+    /* JSON: no digit may follow a leading zero [RFC8259] section 6; the number ends there. */
     if (*at == '0')
         at++;
     else
         at = read_digits(&number, at, false);
+    /* A point or an exponent without digits is left for the caller to refuse. */
     if (*at == '.' && is_digit(at[1]))
         at = read_digits(&number, at + 1, true);
     at = read_exponent(&number.exponent, at);
     if (number.kept == 0)
         number.text[number.length++] = '0';
+    /* The mark of the digits left out counts as one more digit. */
     if (number.text[number.length] != '\0') {
         number.length++;
         number.exponent--;
@@ -95,6 +102,7 @@ const char *fl_number_read(double *value, const char *text, int exponent)
 fl_decimal fl_decimal_round(double value, int digits)
 {
     char text[FL_NUMBER_ROOM];
+    /* The host's decimal point may be anything, so only digits are taken from it. */
     snprintf(text, sizeof text, "%.*e", digits - 1, value);
     fl_decimal decimal = {.negative = text[0] == '-'};
     size_t length = 0;
@@ -109,6 +117,7 @@ fl_decimal fl_decimal_round(double value, int digits)
     return decimal;
 }
 
+/* The double nearest to a decimal, without a point as in fl_number_read. */
 static double decimal_value(const fl_decimal *decimal)
 {
     char text[FL_NUMBER_ROOM];
@@ -168,6 +177,7 @@ void fl_decimal_text(char text[FL_NUMBER_ROOM], const fl_decimal *decimal)
     const char *digits = decimal->digits;
     int count = (int)strlen(digits);
     int exponent = decimal->exponent;
+    /* Plain as long as it is easily read; beyond, with an exponent. */
     if (exponent < -5 || exponent > 14)
         snprintf(text, FL_NUMBER_ROOM, "%s%c%s%se%d", sign, digits[0], count > 1 ? "." : "",
                  digits + 1, exponent);

@@ -6,9 +6,11 @@
 
 double fl_random_uniform(uint64_t seed, uint64_t sample, uint32_t item)
 {
+    /* Every draw has a counter of its own; the last word is free for later use. */
     philox4x32_ctr_t counter = {{(uint32_t)sample, (uint32_t)(sample >> 32), item, 0}};
     philox4x32_key_t key = {{(uint32_t)seed, (uint32_t)(seed >> 32)}};
     philox4x32_ctr_t drawn = philox4x32_R(10, counter, key);
+    /* 52 bits of the first two words: with the half below they fill a double's 53. */
     uint64_t bits = ((uint64_t)drawn.v[0] << 20) | (drawn.v[1] >> 12);
     /* Half a step off the edges: never 0 nor 1, and symmetric about 1/2. */
     return ((double)bits + 0.5) * 0x1p-52;
@@ -21,12 +23,14 @@ double fl_random_normal(uint64_t seed, uint64_t sample, uint32_t item)
 
 double fl_normal_share(double x)
 {
+    /* erfc keeps its digits in the far tail, where 1 - erf would have none. */
     return 0.5 * erfc(-x / sqrt(2.0));
 }
 
 /* (p[7] r^7 + ... + p[0]) / (q[7] r^7 + ... + q[0]) */
 static double ratio(const double p[8], const double q[8], double r)
 {
+    /* By Horner's rule. */
     double above = p[7];
     double below = q[7];
     for (int i = 6; i >= 0; i--) {
@@ -61,6 +65,7 @@ double fl_normal_quantile(double p)
         {1.0, 5.99832206555887937690e-1, 1.36929880922735805310e-1, 1.48753612908506148525e-2,
          7.86869131145613259100e-4, 1.84631831751005468180e-5, 1.42151175831644588870e-7,
          2.04426310338993978564e-15}};
+    /* Exact for p in [1/4, 1]; below, the tail's ratio takes p itself. */
     double q = p - 0.5;
     if (fabs(q) <= 0.425)
         return q * ratio(middle[0], middle[1], 0.180625 - q * q);

@@ -10,6 +10,8 @@
 
 int fl_format(char *to, size_t room, const char *format, va_list arguments)
 {
+    /* The locale of this thread alone, and only for this call: a host may run others in its own.
+     * The C locale is always there; without it the text would still be printed. */
     locale_t plain = newlocale(LC_ALL_MASK, "C", (locale_t)0);
     locale_t before = plain != (locale_t)0 ? uselocale(plain) : (locale_t)0;
     int length = vsnprintf(to, room, format, arguments);
@@ -41,9 +43,11 @@ static bool make_room(fl_text *text, size_t more)
 {
     if (text->failed)
         return false;
+    /* The NUL is not in length, hence less and not less or equal. */
     if (more < text->room - text->length)
         return true;
     size_t room = text->room < 128 ? 256 : text->room;
+    /* Doubling makes many small additions cost as much as one large one. */
     while (room <= SIZE_MAX / 2 && room - text->length <= more)
         room *= 2;
     char *grown = NULL;
@@ -75,6 +79,7 @@ void fl_text_add(fl_text *text, const char *string)
 
 void fl_text_print(fl_text *text, const char *format, ...)
 {
+    /* Most prints are short: a first try that fits needs no measuring. */
     if (!make_room(text, 64))
         return;
     va_list arguments;
@@ -82,6 +87,7 @@ void fl_text_print(fl_text *text, const char *format, ...)
     int length =
         fl_format(text->bytes + text->length, text->room - text->length, format, arguments);
     va_end(arguments);
+    /* Cut: the length is known now. */
     if (length >= 0 && (size_t)length >= text->room - text->length &&
         make_room(text, (size_t)length)) {
         va_start(arguments, format);
@@ -92,12 +98,14 @@ void fl_text_print(fl_text *text, const char *format, ...)
         text->failed = true;
     if (!text->failed)
         text->length += (size_t)length;
+    /* A failed print may have left bytes behind the end. */
     text->bytes[text->length] = '\0';
 }
 
 size_t fl_text_width(const char *string)
 {
     size_t width = 0;
+    /* Every byte but those in the middle of a character. */
     for (; *string != '\0'; string++)
         width += ((unsigned char)*string & 0xC0U) != 0x80U;
     return width;
@@ -115,8 +123,10 @@ static size_t sequence_length(unsigned char lead, unsigned char *low, unsigned c
     return lead >= 0xF0 && lead <= 0xF4 ? 4 : 0;
 }
 
+/* Whether a character of two or more bytes is whole and allowed; bytes [have], have > 0. */
 static bool sequence_valid(const unsigned char *bytes, size_t have, size_t *length)
 {
+    /* The second byte alone tells overlong forms and surrogates apart [Unicode15] table 3-7. */
     unsigned char low, high;
     *length = sequence_length(bytes[0], &low, &high);
     if (*length == 0 || have < *length || bytes[1] < low || bytes[1] > high)

@@ -29,6 +29,7 @@ static void step(fl_json_mark *mark, const char *text, size_t from, size_t to)
     }
 }
 
+/* Marks for the whole text, one walk over it. */
 static fl_status make_marks(fl_json *json, fl_error *error)
 {
     size_t count = json->length / MARK_STEP + 1;
@@ -37,6 +38,7 @@ static fl_status make_marks(fl_json *json, fl_error *error)
         return fl_fail_memory(error);
     fl_json_mark mark = {1, 1};
     size_t from = json->start;
+    /* The byte-order mark is no character of the first line. */
     for (size_t i = 0; i < count; i++) {
         size_t to = i * MARK_STEP;
         step(&mark, json->text, from, to);
@@ -46,6 +48,7 @@ static fl_status make_marks(fl_json *json, fl_error *error)
     return FL_OK;
 }
 
+/* Line and column of an offset: from the mark before it, at most MARK_STEP bytes on. */
 static fl_json_mark find_mark(const fl_json *json, size_t offset)
 {
     size_t block = offset / MARK_STEP;
@@ -68,6 +71,7 @@ static const char *shown_file(const fl_json *json, const char **dots)
     return name;
 }
 
+/* Gives an error of the scan its place. The tree is not built yet, so there is no path. */
 static fl_status fail_at_offset(fl_error *error, const fl_json *json, size_t offset)
 {
     fl_json_mark mark = find_mark(json, offset);
@@ -89,6 +93,7 @@ static void assign_nodes(fl_json_note **note, const cJSON *node, const cJSON *pa
         assign_nodes(note, child, node);
 }
 
+/* By number: comparing pointers into different objects is undefined. The order never shows. */
 static int compare_addresses(const cJSON *a, const cJSON *b)
 {
     return ((uintptr_t)a > (uintptr_t)b) - ((uintptr_t)a < (uintptr_t)b);
@@ -99,6 +104,7 @@ static int by_node(const void *a, const void *b)
     return compare_addresses(((const fl_json_note *)a)->node, ((const fl_json_note *)b)->node);
 }
 
+/* Members of one object with the same key, escapes resolved; elements of a list have none. */
 static bool is_twin(const fl_json_note *a, const fl_json_note *b)
 {
     return a->parent == b->parent && a->node->string != NULL && b->node->string != NULL &&
@@ -119,6 +125,8 @@ static int by_key(const void *a, const void *b)
 /* Refuses the first key of the text that its object has already. Leaves the notes sorted by node.*/
 static fl_status index_nodes(fl_json *json, fl_error *error)
 {
+    /* One sort finds all twins, where comparing each with each would take minutes on a hostile
+     * file. */
     const fl_json_note *first = NULL;
     qsort(json->notes, json->note_count, sizeof *json->notes, by_key);
     for (size_t i = 1; i < json->note_count; i++) {
@@ -137,6 +145,8 @@ static fl_status index_nodes(fl_json *json, fl_error *error)
 static fl_status build_tree(fl_json *json, fl_error *error)
 {
     const char *end = NULL;
+    /* With its length and the NUL: the parser then reads no byte behind, and wants nothing after
+     * the value. Its error pointer is shared by all threads and is not looked at. */
     json->root = cJSON_ParseWithLengthOpts(json->text + json->start, json->length - json->start + 1,
                                            &end, true);
     /* The text is known to be good, so that memory is all that can be missing. */
@@ -150,6 +160,7 @@ static fl_status build_tree(fl_json *json, fl_error *error)
 fl_status fl_json_parse(fl_json *json, const char *text, size_t length, const char *file,
                         fl_error *error)
 {
+    /* Read aside, so that the caller's is unchanged on failure. */
     fl_json read = {.file = file, .text = text, .length = length};
     size_t at = 0;
     if (length >= 3 && memcmp(text, "\xEF\xBB\xBF", 3) == 0)
@@ -177,6 +188,7 @@ void fl_json_release(fl_json *json)
     *json = (fl_json){.root = NULL};
 }
 
+/* NULL for a node that is not in the tree. */
 static const fl_json_note *find_note(const fl_json *json, const cJSON *node)
 {
     fl_json_note wanted = {.node = node};
@@ -195,6 +207,7 @@ bool fl_json_span(const fl_json *json, const cJSON *node, size_t *begin, size_t 
     return true;
 }
 
+/* One step of a path, cut at room; the new length. */
 static size_t add_step(char *path, size_t room, size_t length, const fl_json_note *note)
 {
     int added;
@@ -209,6 +222,7 @@ static size_t add_step(char *path, size_t room, size_t length, const fl_json_not
 
 void fl_json_path(char *path, size_t room, const fl_json *json, const cJSON *node)
 {
+    /* From the node up, then written from the root down. */
     const fl_json_note *steps[FL_JSON_DEPTH + 1];
     size_t count = 0;
     size_t length = 0;
@@ -239,6 +253,7 @@ const char *fl_json_place(fl_arena *arena, const fl_json *json, const cJSON *nod
 
 fl_status fl_json_fail_at(fl_error *error, const fl_json *json, const cJSON *node, fl_status status)
 {
+    /* Out of memory is no fault of the node. */
     if (error == NULL || status == FL_NO_MEMORY)
         return status;
     fl_arena arena;
@@ -263,6 +278,7 @@ fl_status fl_json_fail(fl_error *error, const fl_json *json, const cJSON *node, 
     return fl_json_fail_at(error, json, node, FL_BAD_INPUT);
 }
 
+/* Case counts; "comment" is known everywhere. */
 static bool is_known(const char *key, const char *const *keys, size_t count)
 {
     for (size_t i = 0; i < count; i++)
@@ -275,6 +291,7 @@ static fl_status fail_key(const fl_json *json, const cJSON *node, const char *co
                           size_t count, fl_error *error)
 {
     const char *nearest = fl_nearest(node->string, keys, count);
+    /* The key in the file comes last: it may be long, and the end is what is cut. */
     if (nearest != NULL)
         return fl_json_fail(error, json, node, "expected a known key such as '%s', found '%s'",
                             nearest, node->string);

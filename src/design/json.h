@@ -46,7 +46,7 @@ fl_status fl_json_parse(fl_json *json, const char *text, size_t length, const ch
 /** Frees the tree; an all-zero fl_json does nothing. */
 void fl_json_release(fl_json *json);
 
-/** Byte offsets of a node's value (end: behind its last byte). False if the node is not in the tree. */
+/** Byte offsets of a node's value (end: behind its last byte). False if it is not in the tree. */
 bool fl_json_span(const fl_json *json, const cJSON *node, size_t *begin, size_t *end);
 
 /** Writes "path[3].length" into path [room], cut if too long; "" for the root. */
@@ -56,7 +56,7 @@ void fl_json_path(char *path, size_t room, const fl_json *json, const cJSON *nod
 fl_status fl_json_fail(fl_error *error, const fl_json *json, const cJSON *node, const char *format,
                        ...) __attribute__((format(printf, 4, 5)));
 
-/** As fl_json_fail, for an error already filled without a place (or with a place to be extended). */
+/** As fl_json_fail, for an error already filled, without a place or with one to be extended. */
 fl_status fl_json_fail_at(fl_error *error, const fl_json *json, const cJSON *node,
                           fl_status status);
 

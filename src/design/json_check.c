@@ -10,6 +10,8 @@
 /* Longest number that the parser takes. */
 enum { NUMBER_LENGTH = 63 };
 
+/* The scan in progress. It never passes the end: the NUL there is no part of any value, and a NUL
+ * before it has been refused. */
 typedef struct scan {
     fl_json *json;
     const char *text; /* ends in NUL */
@@ -20,6 +22,7 @@ typedef struct scan {
     fl_error *error;
 } scan;
 
+/* The byte at hand; NUL at the end. */
 static char here(const scan *s)
 {
     return s->text[s->at];
@@ -30,6 +33,7 @@ static bool is_digit(char c)
     return c >= '0' && c <= '9';
 }
 
+/* [RFC8259] section 2: these four alone; the parser would skip every control character. */
 static void skip_blanks(scan *s)
 {
     while (here(s) == ' ' || here(s) == '\t' || here(s) == '\n' || here(s) == '\r')
@@ -49,6 +53,7 @@ static fl_status fail_here(const scan *s, const char *expected)
     if (first < 0x20 || first == 0x7F)
         return fl_fail(s->error, FL_BAD_INPUT, NULL,
                        "expected %s, found the control character 0x%02x", expected, first);
+    /* The whole character, as the text is valid UTF-8. */
     int length = 1;
     while (((unsigned char)s->text[s->at + (size_t)length] & 0xC0U) == 0x80U)
         length++;
@@ -77,6 +82,7 @@ static fl_status scan_code(scan *s)
     long code = read_hex(text + 2);
     if (code < 0)
         return fail_here(s, "four hexadecimal digits behind \\u");
+    /* Texts here end in NUL: the rest behind one would be lost unseen. */
     if (code == 0)
         return fl_fail(s->error, FL_BAD_INPUT, NULL,
                        "expected a character, found '\\u0000', which no text may hold");
@@ -84,6 +90,7 @@ static fl_status scan_code(scan *s)
         s->at += 6;
         return FL_OK;
     }
+    /* Beyond U+FFFF a character is written as a pair [RFC8259] section 7. */
     long second = text[6] == '\\' && text[7] == 'u' ? read_hex(text + 8) : -1;
     if (code > 0xDBFF || second < 0xDC00 || second > 0xDFFF)
         return fl_fail(s->error, FL_BAD_INPUT, NULL,
@@ -98,6 +105,7 @@ static fl_status scan_escape(scan *s)
     if (next == 'u')
         return scan_code(s);
     if (next == '\0' || strchr("\"\\/bfnrt", next) == NULL) {
+        /* Show the character behind the backslash, not the backslash. */
         s->at++;
         return fail_here(s, "an escape such as \\\\, \\n or \\u00b5 behind the backslash");
     }
@@ -135,6 +143,7 @@ static int word_length(const char *text)
     return length;
 }
 
+/* As fail_here, showing the whole word; one character alone may be of any sort. */
 static fl_status fail_word(const scan *s, const char *expected)
 {
     const char *text = s->text + s->at;
@@ -150,18 +159,21 @@ static fl_status scan_number(scan *s)
     const char *text = s->text + s->at;
     double value = 0.0;
     const char *end = fl_number_read(&value, text, 0);
+    /* What the reader left of a number that goes on is not JSON: 01, 1., 1e+, 1.2.3. */
     if (end == NULL || (*end != '\0' && strchr("0123456789.eE+-", *end) != NULL))
         return fail_word(s, "a number such as 0.5 or 1e-3");
     if (end - text > NUMBER_LENGTH)
         return fl_fail(s->error, FL_BAD_INPUT, NULL,
                        "expected a number of at most %d characters, found a longer one",
                        NUMBER_LENGTH);
+    /* 1e999 is good JSON, but no number that can be computed with. */
     if (!isfinite(value))
         return fail_word(s, "a number below 1.8e308 in size");
     s->at += (size_t)(end - text);
     return FL_OK;
 }
 
+/* true, false, null, and everything that is no value at all. */
 static fl_status scan_word(scan *s)
 {
     static const char *const words[] = {"true", "false", "null"};
@@ -196,8 +208,10 @@ static fl_status add_note(scan *s, size_t index)
     return FL_OK;
 }
 
+/* Values hold members, and members values. */
 static fl_status scan_value(scan *s, size_t index);
 
+/* A key and its colon. */
 static fl_status scan_key(scan *s)
 {
     skip_blanks(s);
@@ -220,6 +234,7 @@ static fl_status scan_members(scan *s)
     char close = object ? '}' : ']';
     s->at++;
     skip_blanks(s);
+    /* Empty only at once: behind a comma a member must follow. */
     for (size_t index = 0; here(s) != close || index > 0; index++) {
         fl_status status = object ? scan_key(s) : FL_OK;
         if (status == FL_OK)
@@ -237,6 +252,7 @@ static fl_status scan_members(scan *s)
     return FL_OK;
 }
 
+/* Each level is a call of each of three functions here, and one of the parser. */
 static fl_status scan_nested(scan *s)
 {
     if (s->depth == FL_JSON_DEPTH)
@@ -251,6 +267,7 @@ static fl_status scan_nested(scan *s)
 static fl_status scan_value(scan *s, size_t index)
 {
     skip_blanks(s);
+    /* By number: the notes move when they grow. */
     size_t note = s->json->note_count;
     fl_status status = add_note(s, index);
     if (status != FL_OK)
@@ -272,6 +289,7 @@ static fl_status scan_value(scan *s, size_t index)
 static fl_status check_bytes(const fl_json *json, size_t *at, fl_error *error)
 {
     *at = json->start;
+    /* Offsets are kept in 32 bits. */
     if (json->length > FL_JSON_LIMIT)
         return fl_fail(error, FL_BAD_INPUT, NULL, "expected at most %d bytes, found %zu",
                        FL_JSON_LIMIT, json->length);

@@ -14,6 +14,7 @@ const char *fl_level_name(fl_level level)
         return "assembly";
     case FL_LEVEL_BOARD:
         return "board";
+    /* No default, so that the compiler tells when a level is added. */
     case FL_LEVEL_COUNT:
         break;
     }
@@ -22,6 +23,7 @@ const char *fl_level_name(fl_level level)
 
 const char *fl_side_name(fl_side side)
 {
+    /* As the key "side" spells them. */
     static const char *const names[] = {
         [FL_SIDE_DIE] = "die", [FL_SIDE_PACKAGE] = "package", [FL_SIDE_BOARD] = "board"};
     return names[side];
@@ -29,6 +31,7 @@ const char *fl_side_name(fl_side side)
 
 const char *fl_asked_name(fl_asked asked)
 {
+    /* As the key "quantity" of a requirement spells them. */
     static const char *const names[] = {[FL_RETURN_LOSS] = "return loss",
                                         [FL_INSERTION_LOSS] = "insertion loss",
                                         [FL_REJECTION] = "rejection"};

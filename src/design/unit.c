@@ -40,6 +40,7 @@ static const struct prefix {
 
 enum { PREFIX_COUNT = sizeof prefixes / sizeof prefixes[0], DIMENSION_COUNT = FL_ANGLE + 1 };
 
+/* The name, or one of the other spellings, whole. */
 static bool is_spelling(const char *text, const unit *written)
 {
     if (strcmp(text, written->name) == 0)
@@ -62,6 +63,7 @@ static bool read_prefixed(int *exponent, const char *text, const unit *written)
     return false;
 }
 
+/* Centimetres are in use for lengths, and nowhere else. */
 static bool read_length_unit(int *exponent, const char *text)
 {
     if (strcmp(text, "cm") != 0)
@@ -70,6 +72,7 @@ static bool read_length_unit(int *exponent, const char *text)
     return true;
 }
 
+/* Exponent of a dimension's unit in SI; the unit must be the whole text. */
 static bool read_unit(int *exponent, const char *text, fl_dimension dimension)
 {
     const unit *written = &units[dimension];
@@ -81,6 +84,7 @@ static bool read_unit(int *exponent, const char *text, fl_dimension dimension)
     if (dimension != FL_LOSS)
         return is_spelling(text, written);
     bool read = strncmp(text, "dB/", 3) == 0 && read_length_unit(exponent, text + 3);
+    /* Per millimetre is a thousand times more per metre. */
     *exponent = -*exponent;
     return read;
 }
@@ -107,6 +111,8 @@ fl_status fl_unit_read(double *value, const char *text, fl_dimension dimension, 
     if (!read_as(&exponent, text, dimension))
         return fl_fail(error, FL_BAD_INPUT, NULL, "expected %s, found '%s'",
                        units[dimension].expected, text);
+    /* Once more with the unit's exponent, so that there is one rounding: 62 * 1e-15 would have
+     * two. */
     fl_number_read(&read, text, exponent);
     if (!isfinite(read))
         return fl_fail(error, FL_BAD_INPUT, NULL, "expected %s, found a number too large, '%s'",
@@ -119,6 +125,7 @@ bool fl_unit_dimension(fl_dimension *dimension, const char *text)
 {
     for (int i = 0; i < DIMENSION_COUNT; i++) {
         int exponent;
+        /* No unit with its prefix is spelt like another: the order does not matter. */
         if (read_as(&exponent, text, (fl_dimension)i)) {
             *dimension = (fl_dimension)i;
             return true;
@@ -154,9 +161,12 @@ void fl_unit_text(char text[FL_UNIT_ROOM], double value, fl_dimension dimension,
     fl_decimal decimal = digits > 0
                              ? fl_decimal_round(value, digits < FL_DIGITS ? digits : FL_DIGITS)
                              : fl_decimal_shortest(value);
+    /* Zero has no size to choose a prefix by, and "-0" is only worth keeping where all digits
+     * are. */
     bool zero = decimal.digits[0] == '0';
     if (zero && digits > 0)
         decimal.negative = false;
+    /* Shifting the point keeps the decimal number, so that it reads back the same. */
     if (written->prefixed && !zero) {
         const struct prefix *chosen = choose_prefix(decimal.exponent);
         decimal.exponent -= chosen->exponent;
