@@ -11,14 +11,15 @@ objects=$(find "$build/src/CMakeFiles/fairlead_objects.dir" -name '*.o' 2>/dev/n
 for object in $objects; do
     source=src/${object#"$build"/src/CMakeFiles/fairlead_objects.dir/}
     source=${source%.o}
-    size -A "$object" |
-        awk '$1 ~ /^[.]t?(data|bss)/ && $1 !~ /[.]rel[.]ro/ && $2 > 0 { print $1, $2 }' |
-        while read -r section bytes; do
-            names=$(nm "$object" | awk '$2 ~ /^[dDbBC]$/ { print $3 }')
-            for name in $names; do
-                line=$(grep -n -m 1 -w "${name%%.*}" "$source" | cut -d: -f1)
-                echo "$source:${line:-1}: '${name%%.*}' lies in $section and can change"
-            done
-            [ -n "$names" ] || echo "$source:1: $bytes bytes in $section"
+    size -A "$object" | awk -v source="$source" '
+        $1 ~ /^[.]t?(data|bss)/ && $1 !~ /[.]rel[.]ro/ && $2 > 0 {
+            print source ":1: " $2 " bytes in " $1
+        }'
+    objdump -t "$object" | sed 's/ [.]hidden / /' | awk '
+        NF > 4 && $(NF - 2) ~ /^([.]t?(data|bss)|[*]COM[*])/ &&
+            $(NF - 2) !~ /[.]rel[.]ro/ && $NF !~ /^[.]/ { print $NF }' |
+        while read -r name; do
+            line=$(grep -n -m 1 -w "${name%%.*}" "$source" | cut -d: -f1)
+            echo "$source:${line:-1}: '${name%%.*}' can change"
         done
-done | sort -u | awk '{ print; bad = 1 } END { exit bad }'
+done | awk '{ print; bad = 1 } END { exit bad }'

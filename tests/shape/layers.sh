@@ -24,17 +24,19 @@ function wrong(why) {
 {
     code = $0
     sub(/^[^:]*:[^:]*:/, "", code)
+    parts = split($1, place, "/")
+    folder = parts > 2 ? place[2] : ""
+    if ($2 == 1 && (parts > 3 || (folder != "" && !(folder in known)))) {
+        print $1 ":1: its folder is not one of the layers"
+        bad = 1
+    }
     if (code !~ /^[ \t]*#[ \t]*include/)
         next
     if (!match(code, /[<"][^>"]*[>"]/))
         next
     ours = substr(code, RSTART, 1) == "\""
     name = substr(code, RSTART + 1, RLENGTH - 2)
-    parts = split($1, place, "/")
-    folder = parts > 2 ? place[2] : ""
-    if (parts > 3 || (folder != "" && !(folder in known)))
-        wrong("and its folder is not one of the layers")
-    else if (!ours) {
+    if (!ours) {
         if ((folder == "path" || folder == "response") && name !~ standard)
             wrong("which is not of the C library")
     } else if ($1 == "src/fairlead.c" || name == "fairlead.h") {
