@@ -140,11 +140,13 @@ struct fl_result {
 /* Each fl_result_add_* copies what it is given; a status of FL_NO_MEMORY leaves the result fit to
  * be freed only. */
 
-/** A new result with title, band, seed and warnings of the design (and the networks). */
+/** A new result with title, band, seed and warnings of the design. */
 fl_status fl_result_new(fl_result **result, const char *command, const fl_study *study,
                         fl_error *error);
 
-/** Sections of every case and quantities, at the given quantities. */
+/** Sections of every case and quantities, at the given quantities. The first case stands whole, in
+ * the order of its path; of the others there is what differs. A section that is the same in every
+ * case has no case name. */
 fl_status fl_result_add_check(fl_result *result, const fl_study *study, const double *quantities,
                               fl_error *error);
 

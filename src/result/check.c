@@ -1,0 +1,170 @@
+/** Sections with their electrical values, and quantities with their spreads. */
+#include <math.h>
+#include <string.h>
+
+#include "result/parts.h"
+
+static const double TWO_PI = 6.283185307179586;
+static const double REFERENCE_OHM = 50.0; /* of a section looked at alone */
+
+/** Return loss of one section alone; unknown where it has none. */
+static fl_status alone(double *return_loss_db, const fl_study *study, const fl_section *section,
+                       const fl_result *result, const double *quantities, fl_error *error)
+{
+    const fl_case only = {.name = "", .sections = section, .section_count = 1};
+    const fl_port port = {.form = FL_PORT_IMPEDANCE, .resistance = REFERENCE_OHM, .place = ""};
+    double s[4][1][2] = {{{0.0}}};
+    fl_design design = *study->design;
+    design.cases = &only;
+    design.case_count = 1;
+    design.ports[FL_PORT_DIE] = design.ports[FL_PORT_BOARD] = port;
+    fl_scatter scatter = {1, &result->centre, s[0], s[1], s[2], s[3]};
+    fl_status status = fl_scatter_fill(&scatter, &design, study->networks, 0, quantities, NULL);
+    *return_loss_db = FL_UNKNOWN;
+    if (status == FL_OK)
+        *return_loss_db = fl_loss_db(s[3][0][0] * s[3][0][0] + s[3][0][1] * s[3][0][1]);
+    return status == FL_NO_MEMORY ? fl_fail_memory(error) : FL_OK;
+}
+
+static fl_status fill_section(fl_result_section *row, fl_result *result, const fl_study *study,
+                              const fl_section *section, const double *quantities, fl_error *error)
+{
+    const fl_physics *physics = fl_section_physics(section);
+    double parameters[FL_PARTIALS] = {0.0};
+    if (!fl_result_text(result, &row->name, section->name) ||
+        !fl_result_text(result, &row->kind, section->kind->name))
+        return fl_fail_memory(error);
+    row->side = section->side;
+    fl_section_parameters(parameters, section, quantities);
+    if (physics->describe)
+        row->property_count =
+            physics->describe(row->properties, parameters, TWO_PI * result->centre);
+    return alone(&row->return_loss_db, study, section, result, quantities, error);
+}
+
+static bool same_number(double a, double b)
+{
+    return a == b || (isnan(a) && isnan(b));
+}
+
+static bool same_section(const fl_result_section *a, const fl_result_section *b)
+{
+    if (strcmp(a->name, b->name) != 0 || strcmp(a->kind, b->kind) != 0 || a->side != b->side ||
+        a->property_count != b->property_count ||
+        !same_number(a->return_loss_db, b->return_loss_db))
+        return false;
+    for (size_t i = 0; i < a->property_count; i++)
+        if (!same_number(a->properties[i].value, b->properties[i].value))
+            return false;
+    return true;
+}
+
+static bool has_section(const fl_result_section *rows, size_t count, const fl_result_section *row)
+{
+    for (size_t i = 0; i < count; i++)
+        if (same_section(&rows[i], row))
+            return true;
+    return false;
+}
+
+/** Whether every case has this section with the same values. */
+static bool in_every_case(const fl_result_section *rows, const fl_design *design,
+                          const fl_result_section *row)
+{
+    for (size_t c = 0, first = 0; c < design->case_count; c++) {
+        if (!has_section(rows + first, design->cases[c].section_count, row))
+            return false;
+        first += design->cases[c].section_count;
+    }
+    return true;
+}
+
+/** Leaves a section that is the same in every case standing once, of no case. */
+static void merge_cases(fl_result *result, const fl_result_section *rows, const fl_design *design)
+{
+    const fl_result_section *row = rows;
+    for (size_t c = 0; c < design->case_count; c++)
+        for (size_t s = 0; s < design->cases[c].section_count; s++, row++) {
+            const bool shared = in_every_case(rows, design, row);
+            if (shared && c > 0)
+                continue;
+            fl_result_section *kept = &result->sections[result->section_count++];
+            *kept = *row;
+            if (shared)
+                kept->case_name = NULL;
+        }
+}
+
+static fl_status add_sections(fl_result *result, const fl_study *study, const double *quantities,
+                              fl_error *error)
+{
+    const fl_design *design = study->design;
+    size_t count = 0;
+    for (size_t c = 0; c < design->case_count; c++)
+        count += design->cases[c].section_count;
+    fl_result_section *rows = fl_arena_take(&result->arena, count, sizeof *rows);
+    result->sections = fl_arena_take(&result->arena, count, sizeof *rows);
+    if (!rows || !result->sections)
+        return fl_fail_memory(error);
+    fl_result_section *row = rows;
+    for (size_t c = 0; c < design->case_count; c++)
+        for (size_t s = 0; s < design->cases[c].section_count; s++, row++) {
+            const fl_section *section = &design->cases[c].sections[s];
+            fl_status status = fill_section(row, result, study, section, quantities, error);
+            if (status != FL_OK)
+                return status;
+            if (!fl_result_text(result, &row->case_name, design->cases[c].name))
+                return fl_fail_memory(error);
+        }
+    merge_cases(result, rows, design);
+    return FL_OK;
+}
+
+/** "wafer, die": the levels at which a quantity varies, each once; NULL when out of memory. */
+static const char *levels_of(fl_result *result, const fl_quantity *quantity)
+{
+    bool present[FL_LEVEL_COUNT] = {false};
+    const char *levels = "";
+    for (size_t i = 0; i < quantity->spread_count; i++)
+        present[quantity->spreads[i].level] = true;
+    for (int level = 0; levels && level < (int)FL_LEVEL_COUNT; level++)
+        if (present[level])
+            levels = fl_arena_print(&result->arena, "%s%s%s", levels, levels[0] ? ", " : "",
+                                    fl_level_name((fl_level)level));
+    return levels;
+}
+
+static fl_status add_quantities(fl_result *result, const fl_design *design,
+                                const double *quantities, fl_error *error)
+{
+    result->quantities =
+        fl_arena_take(&result->arena, design->quantity_count, sizeof *result->quantities);
+    if (!result->quantities)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < design->quantity_count; i++) {
+        const fl_quantity *quantity = &design->quantities[i];
+        fl_result_quantity *row = &result->quantities[i];
+        row->dimension = quantity->dimension;
+        row->value = quantities[i];
+        row->sized = quantity->sized;
+        row->low = quantity->sized ? quantity->low : FL_UNKNOWN;
+        row->high = quantity->sized ? quantity->high : FL_UNKNOWN;
+        row->sigma = quantity->spread_count ? fl_quantity_sigma(quantity, quantities[i]) : 0.0;
+        row->levels = levels_of(result, quantity);
+        if (!row->levels || !fl_result_name(result, &row->name, &row->case_name, design, i))
+            return fl_fail_memory(error);
+    }
+    result->quantity_count = design->quantity_count;
+    return FL_OK;
+}
+
+fl_status fl_result_add_check(fl_result *result, const fl_study *study, const double *quantities,
+                              fl_error *error)
+{
+    fl_status status = fl_result_cases(result, study->design, error);
+    if (status == FL_OK)
+        status = add_sections(result, study, quantities, error);
+    if (status == FL_OK)
+        status = add_quantities(result, study->design, quantities, error);
+    return status;
+}

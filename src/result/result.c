@@ -1,0 +1,130 @@
+/** The result itself: making and freeing it, and the public functions that look into it. */
+#include "result/result.h"
+
+#include <string.h>
+
+#include "result/parts.h"
+
+bool fl_result_text(fl_result *result, const char **copy, const char *text)
+{
+    *copy = text ? fl_arena_copy(&result->arena, text, strlen(text)) : NULL;
+    return *copy || !text;
+}
+
+bool fl_result_name(fl_result *result, const char **name, const char **case_name,
+                    const fl_design *design, size_t quantity)
+{
+    const fl_quantity *q = &design->quantities[quantity];
+    const char *of_case = q->only_case == FL_NONE ? NULL : design->cases[q->only_case].name;
+    return fl_result_text(result, name, q->name) && fl_result_text(result, case_name, of_case);
+}
+
+static bool copy_warnings(fl_result *result, const fl_design *design)
+{
+    result->warnings =
+        fl_arena_take(&result->arena, design->warning_count, sizeof *result->warnings);
+    if (!result->warnings)
+        return false;
+    for (size_t i = 0; i < design->warning_count; i++)
+        if (!fl_result_text(result, &result->warnings[i], design->warnings[i]))
+            return false;
+    result->warning_count = design->warning_count;
+    return true;
+}
+
+static bool copy_design(fl_result *result, const char *command, const fl_study *study)
+{
+    const fl_design *design = study->design;
+    result->seed = study->seed;
+    result->band_low = design->bands[0].low;
+    result->band_high = design->bands[0].high;
+    result->centre = 0.5 * (design->bands[0].low + design->bands[0].high);
+    result->points = design->points;
+    result->confidence = design->confidence;
+    result->margin_db = FL_UNKNOWN;
+    result->free_margin_db = FL_UNKNOWN;
+    result->sensitivity_base_db = FL_UNKNOWN;
+    return fl_result_text(result, &result->command, command) &&
+           fl_result_text(result, &result->title, design->title ? design->title : "") &&
+           fl_result_text(result, &result->file, design->file ? design->file : "") &&
+           copy_warnings(result, design);
+}
+
+fl_status fl_result_new(fl_result **result, const char *command, const fl_study *study,
+                        fl_error *error)
+{
+    fl_result *made = fl_memory_take(1, sizeof *made);
+    if (!made)
+        return fl_fail_memory(error);
+    fl_arena_init(&made->arena);
+    if (!copy_design(made, command, study)) {
+        fl_result_free(made);
+        return fl_fail_memory(error);
+    }
+    *result = made;
+    return FL_OK;
+}
+
+fl_status fl_result_cases(fl_result *result, const fl_design *design, fl_error *error)
+{
+    if (result->case_count > 0)
+        return FL_OK;
+    fl_result_case *cases = fl_arena_take(&result->arena, design->case_count, sizeof *cases);
+    if (!cases)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < design->case_count; i++) {
+        cases[i].yield = cases[i].yield_low = cases[i].yield_high = FL_UNKNOWN;
+        if (!fl_result_text(result, &cases[i].name, design->cases[i].name))
+            return fl_fail_memory(error);
+    }
+    result->cases = cases;
+    result->case_count = design->case_count;
+    return FL_OK;
+}
+
+void fl_result_free(fl_result *result)
+{
+    if (!result)
+        return;
+    fl_arena_release(&result->arena);
+    fl_memory_free(result);
+}
+
+int fl_result_met(const fl_result *result)
+{
+    return result->has_margin && result->met;
+}
+
+double fl_result_margin_db(const fl_result *result)
+{
+    return result->margin_db;
+}
+
+size_t fl_result_sized_count(const fl_result *result)
+{
+    return result->sized_count;
+}
+
+fl_status fl_result_sized(const fl_result *result, size_t index, const char **name, double *value)
+{
+    if (index >= result->sized_count)
+        return FL_BAD_INPUT;
+    if (name)
+        *name = result->sized[index].name;
+    if (value)
+        *value = result->sized[index].value;
+    return FL_OK;
+}
+
+fl_status fl_result_yield(const fl_result *result, double *estimate, double *low, double *high)
+{
+    if (!result->has_yield)
+        return FL_BAD_INPUT;
+    if (estimate)
+        *estimate = result->estimate;
+    if (low)
+        *low = result->low;
+    if (high)
+        *high = result->high;
+    return FL_OK;
+}
