@@ -258,6 +258,9 @@ FL_API fl_status fl_report_design(fl_report *report, const fl_result *result, fl
  */
 FL_API fl_status fl_report_write(const fl_result *result, const char *folder, fl_error *error);
 
+/** Names of the files that fl_report_write writes for a result, each with a line end. */
+FL_API fl_status fl_report_files(fl_report *report, const fl_result *result, fl_error *error);
+
 #ifdef __cplusplus
 }
 #endif

@@ -5,6 +5,11 @@
 #ifndef FL_REPORTS_REPORTS_H
 #define FL_REPORTS_REPORTS_H
 
+#include "base/text.h"
 #include "result/result.h"
+
+/** Hands a finished text over to a report and releases it in any case; the report is unchanged when
+ * the text failed for want of memory. */
+fl_status fl_report_take(fl_report *report, fl_text *text, fl_error *error);
 
 #endif

@@ -1,0 +1,69 @@
+/** The result as JSON: sections with their electrical values, quantities with their spreads. */
+#include "reports/json.h"
+
+static void write_property(fl_stream *json, const fl_property *property)
+{
+    fl_stream_open(json, '{', true);
+    fl_stream_string_at(json, "name", property->name);
+    fl_stream_number_at(json, "value", property->value);
+    fl_stream_string_at(json, "unit", fl_unit_name(property->dimension));
+    fl_stream_close(json, '}');
+}
+
+static void write_section(fl_stream *json, const fl_result_section *section)
+{
+    fl_stream_open(json, '{', false);
+    fl_stream_string_at(json, "name", section->name);
+    fl_stream_string_at(json, "kind", section->kind);
+    fl_stream_string_at(json, "side", fl_side_name(section->side));
+    fl_stream_string_at(json, "case", section->case_name);
+    fl_stream_number_at(json, "return loss dB", section->return_loss_db);
+    fl_stream_key(json, "values");
+    fl_stream_open(json, '[', false);
+    for (size_t i = 0; i < section->property_count; i++)
+        write_property(json, &section->properties[i]);
+    fl_stream_close(json, ']');
+    fl_stream_close(json, '}');
+}
+
+void fl_json_sections(fl_stream *json, const fl_result *result)
+{
+    fl_stream_key(json, "sections");
+    if (!result->sections) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '[', false);
+    for (size_t i = 0; i < result->section_count; i++)
+        write_section(json, &result->sections[i]);
+    fl_stream_close(json, ']');
+}
+
+static void write_quantity(fl_stream *json, const fl_result_quantity *quantity)
+{
+    fl_stream_open(json, '{', false);
+    fl_stream_string_at(json, "name", quantity->name);
+    fl_stream_string_at(json, "case", quantity->case_name);
+    fl_stream_number_at(json, "value", quantity->value);
+    fl_stream_string_at(json, "unit", fl_unit_name(quantity->dimension));
+    fl_stream_key(json, "sized");
+    fl_stream_truth(json, quantity->sized);
+    fl_stream_number_at(json, "low", quantity->low);
+    fl_stream_number_at(json, "high", quantity->high);
+    fl_stream_number_at(json, "sigma", quantity->sigma);
+    fl_stream_string_at(json, "levels", quantity->levels);
+    fl_stream_close(json, '}');
+}
+
+void fl_json_quantities(fl_stream *json, const fl_result *result)
+{
+    fl_stream_key(json, "quantities");
+    if (!result->quantities) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '[', false);
+    for (size_t i = 0; i < result->quantity_count; i++)
+        write_quantity(json, &result->quantities[i]);
+    fl_stream_close(json, ']');
+}

@@ -1,0 +1,127 @@
+/** The result as JSON: sensitivity and yield. */
+#include "reports/json.h"
+
+static void write_slope(fl_stream *json, const fl_result_sensitivity *row)
+{
+    const fl_slope *slope = &row->slope;
+    fl_stream_open(json, '{', false);
+    fl_stream_string_at(json, "name", row->name);
+    fl_stream_string_at(json, "case", row->case_name);
+    fl_stream_number_at(json, "nominal", slope->nominal);
+    fl_stream_string_at(json, "unit", fl_unit_name(row->dimension));
+    fl_stream_number_at(json, "sigma", slope->sigma);
+    fl_stream_number_at(json, "dB per percent", slope->percent);
+    fl_stream_number_at(json, "dB per percent up", slope->percent_up);
+    fl_stream_number_at(json, "dB per percent down", slope->percent_down);
+    fl_stream_number_at(json, "dB per sigma", slope->per_sigma);
+    fl_stream_number_at(json, "dB per sigma up", slope->sigma_up);
+    fl_stream_number_at(json, "dB per sigma down", slope->sigma_down);
+    fl_stream_number_at(json, "share of variance", slope->share);
+    fl_stream_close(json, '}');
+}
+
+void fl_json_sensitivity(fl_stream *json, const fl_result *result)
+{
+    fl_stream_key(json, "sensitivity");
+    if (!result->has_sensitivity) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '[', false);
+    for (size_t i = 0; i < result->sensitivity_count; i++)
+        write_slope(json, &result->sensitivity[i]);
+    fl_stream_close(json, ']');
+}
+
+static void write_percentiles(fl_stream *json, const fl_result *result)
+{
+    fl_stream_key(json, "return loss dB percentiles");
+    if (result->percentile_count == 0) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '{', false);
+    for (size_t i = 0; i < result->percentile_count; i++) {
+        char percent[FL_NUMBER_ROOM];
+        fl_number_text(percent, result->percentiles[i].percent);
+        fl_stream_number_at(json, percent, result->percentiles[i].return_loss_db);
+    }
+    fl_stream_close(json, '}');
+}
+
+static void write_curve(fl_stream *json, const fl_result *result)
+{
+    fl_stream_key(json, "curve");
+    if (result->curve_count == 0) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '[', false);
+    for (size_t i = 0; i < result->curve_count; i++) {
+        fl_stream_open(json, '{', true);
+        fl_stream_number_at(json, "return loss dB", result->curve[i].return_loss_db);
+        fl_stream_number_at(json, "yield", result->curve[i].yield);
+        fl_stream_close(json, '}');
+    }
+    fl_stream_close(json, ']');
+}
+
+static void write_failures(fl_stream *json, const fl_result *result)
+{
+    static const char *const PLACES[FL_BAND_THIRDS] = {"low in band", "mid band", "high in band"};
+    fl_stream_key(json, "failures");
+    fl_stream_open(json, '[', false);
+    for (size_t i = 0; i < result->failure_count; i++) {
+        const fl_result_failure *row = &result->failures[i];
+        fl_stream_open(json, '{', false);
+        fl_stream_string_at(json, "case", row->case_name);
+        fl_stream_string_at(json, "quantity", fl_asked_name(row->asked));
+        fl_json_port(json, row->asked, row->port);
+        fl_stream_integer_at(json, "samples", row->count);
+        for (size_t t = 0; t < FL_BAND_THIRDS; t++)
+            fl_stream_integer_at(json, PLACES[t], row->third[t]);
+        fl_stream_close(json, '}');
+    }
+    fl_stream_close(json, ']');
+}
+
+static void write_shifts(fl_stream *json, const fl_result *result)
+{
+    fl_stream_key(json, "shifts");
+    fl_stream_open(json, '[', false);
+    for (size_t i = 0; i < result->shift_count; i++) {
+        const fl_result_shift *row = &result->shifts[i];
+        fl_stream_open(json, '{', false);
+        fl_stream_string_at(json, "name", row->name);
+        fl_stream_string_at(json, "case", row->case_name);
+        fl_stream_string_at(json, "unit", fl_unit_name(row->dimension));
+        fl_stream_number_at(json, "mean passing", row->shift.passing);
+        fl_stream_number_at(json, "mean failing", row->shift.failing);
+        fl_stream_number_at(json, "shift in sigmas", row->shift.sigmas);
+        fl_stream_number_at(json, "share of variance", row->shift.share);
+        fl_stream_close(json, '}');
+    }
+    fl_stream_close(json, ']');
+}
+
+void fl_json_yield(fl_stream *json, const fl_result *result)
+{
+    fl_stream_key(json, "yield");
+    if (!result->has_yield) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '{', false);
+    fl_stream_integer_at(json, "samples", result->samples);
+    fl_stream_integer_at(json, "passed", result->passed);
+    fl_stream_integer_at(json, "not physical", result->not_physical);
+    fl_stream_number_at(json, "estimate", result->estimate);
+    fl_stream_number_at(json, "low", result->low);
+    fl_stream_number_at(json, "high", result->high);
+    fl_stream_number_at(json, "confidence", result->confidence);
+    write_percentiles(json, result);
+    write_curve(json, result);
+    write_failures(json, result);
+    write_shifts(json, result);
+    fl_stream_close(json, '}');
+}

@@ -1,0 +1,47 @@
+/** The text report: which pages, in which order, and what stands first and last. */
+#include <string.h>
+
+#include "base/file.h"
+#include "reports/pages.h"
+
+static void write_title(fl_text *text, const fl_result *result)
+{
+    char frequency[2][FL_WORD_ROOM];
+    const char *title = result->title[0] ? result->title : fl_path_name(result->file);
+    fl_value_text(frequency[0], result->band_low, FL_FREQUENCY, 6);
+    fl_value_text(frequency[1], result->band_high, FL_FREQUENCY, 6);
+    fl_paragraph(text, 0, title);
+    fl_text_print(text, "Band %s to %s, %zu points", frequency[0], frequency[1], result->points);
+    if (result->case_count > 1)
+        fl_text_print(text, ", %zu cases", result->case_count);
+    fl_text_add(text, "\n");
+}
+
+static void write_closing(fl_text *text, const fl_result *result)
+{
+    fl_text_add(text, "\n");
+    if (result->warning_count > 0)
+        fl_text_print(text, "%zu warning%s on the design, listed in the JSON result.\n",
+                      result->warning_count, result->warning_count == 1 ? "" : "s");
+    fl_paragraph(text, 0,
+                 "Computed from models: confirm with a field solution and with measurement before "
+                 "masks are ordered.");
+}
+
+fl_status fl_report_text(fl_report *report, const fl_result *result, fl_error *error)
+{
+    fl_text text;
+    fl_text_init(&text);
+    if (strcmp(result->command, "model") != 0)
+        write_title(&text, result);
+    fl_page_verdict(&text, result);
+    fl_page_sized(&text, result);
+    fl_page_worst(&text, result);
+    fl_page_response(&text, result);
+    fl_page_sensitivity(&text, result);
+    fl_page_yield(&text, result);
+    fl_page_sections(&text, result);
+    fl_page_quantities(&text, result);
+    write_closing(&text, result);
+    return fl_report_take(report, &text, error);
+}

@@ -1,0 +1,105 @@
+/** Text report: sections with their electrical values. */
+#include <stdio.h>
+#include <string.h>
+
+#include "reports/pages.h"
+
+enum { HEADING_ROOM = 256, DIGITS = 4 };
+
+static void add_words(fl_table *table, const char *const *words, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        fl_table_add(table, words[i]);
+}
+
+/** One row a value; name, kind and side stand in the first row only. */
+static void add_section(fl_table *table, const fl_result_section *section, size_t first)
+{
+    const char *names[] = {section->name, section->kind, fl_side_name(section->side)};
+    char word[FL_WORD_ROOM];
+    const size_t lead = first < 3 ? 3 - first : 0;
+    for (size_t i = 0; i <= section->property_count; i++) {
+        if (i == 1)
+            names[0] = names[1] = names[2] = "";
+        add_words(table, names + first, lead);
+        if (i < section->property_count) {
+            const fl_property *property = &section->properties[i];
+            fl_value_text(word, property->value, property->dimension, DIGITS);
+            fl_table_add(table, property->name);
+        } else {
+            fl_decibel_text(word, section->return_loss_db);
+            fl_table_add(table, "return loss alone");
+        }
+        fl_table_add(table, word);
+    }
+}
+
+static const fl_column COLUMNS[] = {{"section", FL_LEFT, true},
+                                    {"kind", FL_LEFT, true},
+                                    {"side", FL_LEFT, false},
+                                    {"electrical value", FL_LEFT, false},
+                                    {"", FL_RIGHT, false}};
+static const fl_column VALUE_COLUMNS[] = {{"", FL_LEFT, false}, {"", FL_RIGHT, false}};
+
+/** Whether a section belongs to the table of a case; the first has what all cases share too. */
+static bool belongs(const fl_result *result, size_t case_index, const fl_result_section *section)
+{
+    if (!section->case_name)
+        return case_index == 0;
+    return strcmp(section->case_name, result->cases[case_index].name) == 0;
+}
+
+static bool has_any(const fl_result *result, size_t case_index)
+{
+    for (size_t i = 0; i < result->section_count; i++)
+        if (belongs(result, case_index, &result->sections[i]))
+            return true;
+    return false;
+}
+
+static void write_case(fl_text *text, const fl_result *result, size_t case_index)
+{
+    char heading[HEADING_ROOM + FL_NAME_ROOM], name[FL_NAME_ROOM], centre[FL_WORD_ROOM];
+    fl_table table;
+    if (!has_any(result, case_index))
+        return;
+    fl_value_text(centre, result->centre, FL_FREQUENCY, 6);
+    fl_shorten(name, result->cases[case_index].name, 30);
+    if (case_index > 0)
+        snprintf(heading, sizeof heading, "Case '%s', where it differs", name);
+    else if (result->case_count > 1)
+        snprintf(heading, sizeof heading, "Sections at %s, from the die to the board, case '%s'",
+                 centre, name);
+    else
+        snprintf(heading, sizeof heading, "Sections at %s, from the die to the board", centre);
+    fl_heading(text, heading);
+    fl_table_init(&table, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; i < result->section_count; i++)
+        if (belongs(result, case_index, &result->sections[i]))
+            add_section(&table, &result->sections[i], 0);
+    fl_table_write(&table, text);
+}
+
+static void write_model(fl_text *text, const fl_result *result)
+{
+    fl_table table;
+    char centre[FL_WORD_ROOM];
+    fl_value_text(centre, result->centre, FL_FREQUENCY, 6);
+    fl_text_print(text, "%s at %s\n", result->sections[0].kind, centre);
+    fl_table_init(&table, VALUE_COLUMNS, sizeof VALUE_COLUMNS / sizeof VALUE_COLUMNS[0]);
+    add_section(&table, &result->sections[0], 3);
+    fl_table_write(&table, text);
+}
+
+void fl_page_sections(fl_text *text, const fl_result *result)
+{
+    if (result->section_count == 0)
+        return;
+    if (strcmp(result->command, "model") == 0) {
+        write_model(text, result);
+    } else {
+        for (size_t c = 0; c < result->case_count; c++)
+            write_case(text, result, c);
+    }
+    fl_text_add(text, "  \"Return loss alone\" is that of the section by itself between 50 ohm.\n");
+}

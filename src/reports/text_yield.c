@@ -1,0 +1,174 @@
+/** Text report: yield, its percentiles, what fails, and which values shift. */
+#include <inttypes.h>
+#include <math.h>
+#include <stdio.h>
+
+#include "reports/pages.h"
+
+enum { SHIFT_ROWS = 10 };
+
+static void add_count(fl_table *table, uint64_t count)
+{
+    char word[FL_WORD_ROOM];
+    fl_count_text(word, count);
+    fl_table_add(table, word);
+}
+
+static void add_yield_row(fl_table *table, const char *name, uint64_t passed,
+                          const double shares[3])
+{
+    char word[FL_WORD_ROOM];
+    fl_table_add(table, name);
+    add_count(table, passed);
+    fl_yield_text(word, shares[0]);
+    fl_table_add(table, word);
+    for (size_t i = 1; i < 3; i++) {
+        fl_share_text(word, shares[i], 2);
+        fl_table_add(table, word);
+    }
+}
+
+static void write_shares(fl_text *text, const fl_result *result)
+{
+    static const fl_column COLUMNS[] = {{"case", FL_LEFT, true},
+                                        {"passed", FL_RIGHT, false},
+                                        {"yield", FL_RIGHT, false},
+                                        {"from", FL_RIGHT, false},
+                                        {"to", FL_RIGHT, false}};
+    fl_table table;
+    fl_table_init(&table, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    for (size_t i = 0; result->case_count > 1 && i < result->case_count; i++) {
+        const fl_result_case *row = &result->cases[i];
+        if (i < FL_PAGE_ROWS)
+            add_yield_row(&table, row->name, row->passed,
+                          (double[]){row->yield, row->yield_low, row->yield_high});
+    }
+    add_yield_row(&table, result->case_count > 1 ? "every case together" : "yield", result->passed,
+                  (double[]){result->estimate, result->low, result->high});
+    fl_table_write(&table, text);
+    if (result->case_count > 1)
+        fl_page_more(text, result->case_count);
+}
+
+static void write_percentiles(fl_text *text, const fl_result *result)
+{
+    enum { MOST = FL_TABLE_COLUMNS };
+    fl_column columns[MOST];
+    fl_table table;
+    const size_t count = result->percentile_count < MOST ? result->percentile_count : MOST;
+    if (count == 0)
+        return;
+    fl_table_init(&table, columns, count);
+    for (size_t i = 0; i < count; i++) {
+        const fl_percentile *percentile = &result->percentiles[i];
+        char word[FL_WORD_ROOM];
+        fl_share_text(word, 0.01 * percentile->percent, 0);
+        const char *title = fl_arena_print(&table.arena, "%s", word);
+        table.failed = table.failed || !title;
+        columns[i] = (fl_column){title, FL_RIGHT, false};
+        fl_decibel_text(word, percentile->return_loss_db);
+        fl_table_add(&table, word);
+    }
+    fl_heading(text, "Worst return loss: this share of parts has less");
+    fl_table_write(&table, text);
+}
+
+static void write_failures(fl_text *text, const fl_result *result)
+{
+    static const fl_column COLUMNS[] = {
+        {"case", FL_LEFT, true},      {"requirement", FL_LEFT, false},
+        {"samples", FL_RIGHT, false}, {"low in band", FL_RIGHT, false},
+        {"middle", FL_RIGHT, false},  {"high", FL_RIGHT, false}};
+    const bool cases = result->case_count > 1;
+    fl_table table;
+    if (result->failure_count == 0)
+        return;
+    fl_heading(text, "What fails, most frequent first, and where in its band it is worst");
+    fl_table_init(&table, COLUMNS + (cases ? 0 : 1),
+                  sizeof COLUMNS / sizeof COLUMNS[0] - (cases ? 0 : 1));
+    for (size_t i = 0; i < result->failure_count && i < FL_PAGE_ROWS; i++) {
+        const fl_result_failure *row = &result->failures[i];
+        if (cases)
+            fl_table_add(&table, row->case_name);
+        fl_table_add(&table, fl_asked_text(row->asked, row->port));
+        add_count(&table, row->count);
+        for (size_t t = 0; t < FL_BAND_THIRDS; t++)
+            add_count(&table, row->third[t]);
+    }
+    fl_table_write(&table, text);
+    fl_page_more(text, result->failure_count);
+}
+
+static double weight_of(const fl_result_shift *row)
+{
+    return isfinite(row->shift.sigmas) ? fabs(row->shift.sigmas) : -1.0;
+}
+
+/** Indices of the shifts, the largest first, equal ones in order. */
+static size_t *order_shifts(fl_arena *arena, const fl_result *result)
+{
+    size_t *order = fl_arena_take(arena, result->shift_count, sizeof *order);
+    for (size_t s = 0; order && s < result->shift_count; s++) {
+        size_t i = s;
+        for (; i > 0 && weight_of(&result->shifts[order[i - 1]]) < weight_of(&result->shifts[s]);
+             i--)
+            order[i] = order[i - 1];
+        order[i] = s;
+    }
+    return order;
+}
+
+static void add_shift(fl_table *table, const fl_result_shift *row)
+{
+    char word[FL_WORD_ROOM];
+    fl_table_add(table, fl_owned_name(&table->arena, row->name, row->case_name));
+    fl_value_text(word, row->shift.passing, row->dimension, 4);
+    fl_table_add(table, word);
+    fl_value_text(word, row->shift.failing, row->dimension, 4);
+    fl_table_add(table, word);
+    if (isfinite(row->shift.sigmas))
+        fl_table_add(table, fl_arena_print(&table->arena, "%+.2f", row->shift.sigmas));
+    else
+        fl_table_add(table, "-");
+    fl_share_text(word, row->shift.share, 1);
+    fl_table_add(table, word);
+}
+
+static void write_shifts(fl_text *text, const fl_result *result)
+{
+    static const fl_column COLUMNS[] = {{"quantity", FL_LEFT, true},
+                                        {"passing parts", FL_RIGHT, false},
+                                        {"failing parts", FL_RIGHT, false},
+                                        {"shift in sigma", FL_RIGHT, false},
+                                        {"variance", FL_RIGHT, false}};
+    fl_table table;
+    if (result->shift_count == 0 || result->passed == 0 || result->passed == result->samples)
+        return;
+    fl_heading(text, "Mean values of parts that pass and that fail; share of the variance");
+    fl_table_init(&table, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    const size_t *order = order_shifts(&table.arena, result);
+    table.failed = !order;
+    for (size_t i = 0; order && i < result->shift_count && i < SHIFT_ROWS; i++)
+        add_shift(&table, &result->shifts[order[i]]);
+    fl_table_write(&table, text);
+}
+
+void fl_page_yield(fl_text *text, const fl_result *result)
+{
+    char samples[FL_WORD_ROOM], confidence[FL_WORD_ROOM], count[FL_WORD_ROOM];
+    if (!result->has_yield)
+        return;
+    fl_count_text(samples, result->samples);
+    fl_value_text(confidence, result->confidence, FL_PERCENT, 4);
+    fl_text_print(text, "\nYield of %s samples, seed %" PRIu64 ", with %s confidence intervals\n",
+                  samples, result->seed, confidence);
+    write_shares(text, result);
+    if (result->not_physical > 0) {
+        fl_count_text(count, result->not_physical);
+        fl_text_print(text, "  %s sample%s a value that cannot be; counted as failed.\n", count,
+                      result->not_physical == 1 ? " has" : "s have");
+    }
+    write_percentiles(text, result);
+    write_failures(text, result);
+    write_shifts(text, result);
+}

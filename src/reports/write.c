@@ -1,0 +1,153 @@
+/** All that a result holds as files of one folder. */
+#include <string.h>
+
+#include "base/file.h"
+#include "reports/reports.h"
+
+/* Bytes of a case's name in a file name. */
+enum { STEM_ROOM = 64 };
+
+/** One file to write: its name, and the report that is in it. */
+typedef struct output {
+    const char *name;
+    fl_status (*make)(fl_report *report, const fl_result *result, fl_error *error);
+    size_t case_index; /* of a response; make is NULL */
+} output;
+
+typedef struct outputs {
+    fl_arena arena;
+    output *items;
+    size_t count;
+} outputs;
+
+static void add_output(outputs *files, const char *name,
+                       fl_status (*make)(fl_report *, const fl_result *, fl_error *))
+{
+    files->items[files->count++] = (output){.name = name, .make = make};
+}
+
+static bool is_safe(char c)
+{
+    return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '-' ||
+           c == '_' || c == '.';
+}
+
+/** A case's name with '-' for every character that is not safe in a file name. */
+static void make_stem(char stem[STEM_ROOM], const char *name)
+{
+    size_t length = 0;
+    for (; *name && length + 1 < STEM_ROOM; name++)
+        if (((unsigned char)*name & 0xC0U) != 0x80U)
+            stem[length++] = is_safe(*name) ? *name : '-';
+    stem[length] = '\0';
+}
+
+static char folded(char c)
+{
+    return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
+}
+
+/** Whether two names are one file, on systems that do not tell small letters from capitals too. */
+static bool same_file(const char *a, const char *b)
+{
+    for (; *a && folded(*a) == folded(*b); a++)
+        b++;
+    return folded(*a) == folded(*b);
+}
+
+static bool is_taken(const outputs *files, const char *name)
+{
+    for (size_t i = 0; i < files->count; i++)
+        if (same_file(files->items[i].name, name))
+            return true;
+    return false;
+}
+
+/** A name for the response of a case that no other file has; NULL when out of memory. */
+static const char *response_name(outputs *files, const fl_result *result, size_t case_index)
+{
+    char stem[STEM_ROOM];
+    if (result->case_count == 1)
+        return "transition.s2p";
+    make_stem(stem, result->cases[case_index].name);
+    const char *name = fl_arena_print(&files->arena, "transition-%s.s2p", stem);
+    for (size_t number = 2; name && is_taken(files, name); number++)
+        name = fl_arena_print(&files->arena, "transition-%s-%zu.s2p", stem, number);
+    return name;
+}
+
+static bool add_responses(outputs *files, const fl_result *result)
+{
+    for (size_t c = 0; c < result->case_count; c++) {
+        if (result->cases[c].response.count == 0)
+            continue;
+        const char *name = response_name(files, result, c);
+        if (!name)
+            return false;
+        files->items[files->count++] = (output){.name = name, .case_index = c};
+    }
+    return true;
+}
+
+/** Lists the files that a result fills; release the arena in any case. */
+static fl_status list_outputs(outputs *files, const fl_result *result, fl_error *error)
+{
+    *files = (outputs){0};
+    fl_arena_init(&files->arena);
+    files->items = fl_arena_take(&files->arena, result->case_count + 4, sizeof *files->items);
+    if (!files->items)
+        return fl_fail_memory(error);
+    add_output(files, "result.json", fl_report_json);
+    if (result->case_count > 0 && result->cases[0].response.count > 0)
+        add_output(files, "response.csv", fl_report_csv);
+    if (result->kept_count > 0)
+        add_output(files, "samples.csv", fl_report_samples);
+    if (result->sized_design)
+        add_output(files, "sized.json", fl_report_design);
+    return add_responses(files, result) ? FL_OK : fl_fail_memory(error);
+}
+
+static fl_status write_output(const output *file, const fl_result *result, const char *folder,
+                              fl_error *error)
+{
+    fl_report report = {0};
+    fl_arena arena;
+    fl_arena_init(&arena);
+    const char *path = fl_arena_print(&arena, "%s/%s", folder, file->name);
+    fl_status status = path ? FL_OK : fl_fail_memory(error);
+    if (status == FL_OK && file->make)
+        status = file->make(&report, result, error);
+    else if (status == FL_OK)
+        status = fl_report_touchstone(&report, result, file->case_index, error);
+    if (status == FL_OK)
+        status = fl_file_write(path, report.text, report.length, error);
+    fl_report_free(&report);
+    fl_arena_release(&arena);
+    return status;
+}
+
+fl_status fl_report_write(const fl_result *result, const char *folder, fl_error *error)
+{
+    outputs files;
+    fl_status status = list_outputs(&files, result, error);
+    if (status == FL_OK)
+        status = fl_folder_make(folder, error);
+    for (size_t i = 0; status == FL_OK && i < files.count; i++)
+        status = write_output(&files.items[i], result, folder, error);
+    fl_arena_release(&files.arena);
+    return status;
+}
+
+fl_status fl_report_files(fl_report *report, const fl_result *result, fl_error *error)
+{
+    outputs files;
+    fl_text text;
+    fl_text_init(&text);
+    fl_status status = list_outputs(&files, result, error);
+    for (size_t i = 0; status == FL_OK && i < files.count; i++)
+        fl_text_print(&text, "%s\n", files.items[i].name);
+    if (status == FL_OK)
+        status = fl_report_take(report, &text, error);
+    fl_arena_release(&files.arena);
+    return status;
+}
