@@ -1,0 +1,71 @@
+/** Progress on one line of a terminal, and interrupts. */
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "command/verb.h"
+
+/* Width that is cleared; no stage's line is longer. */
+enum { WIDTH = 40 };
+
+/* Set by the handler, which may touch nothing else. */
+static volatile sig_atomic_t interrupted;
+
+/** What stands on the line. */
+static struct shown {
+    bool wanted, any;
+    char text[WIDTH + 1];
+} shown;
+
+static void note_interrupt(int number)
+{
+    (void)number;
+    interrupted = 1;
+}
+
+/** The handler serves once: a second interrupt ends the program. */
+static void catch_interrupts(void)
+{
+    struct sigaction before;
+    struct sigaction action = {.sa_handler = note_interrupt};
+    sigemptyset(&action.sa_mask);
+    action.sa_flags = (int)SA_RESETHAND;
+    if (sigaction(SIGINT, NULL, &before) == 0 && before.sa_handler != SIG_IGN)
+        sigaction(SIGINT, &action, NULL);
+}
+
+static bool is_terminal(void)
+{
+    const char *terminal = getenv("TERM");
+    return isatty(STDERR_FILENO) && terminal && strcmp(terminal, "dumb") != 0;
+}
+
+static int show_progress(void *payload, const char *stage, double done)
+{
+    char text[WIDTH + 1];
+    (void)payload;
+    if (shown.wanted) {
+        snprintf(text, sizeof text, "%s %3.0f %%", stage, 100.0 * done);
+        if (strcmp(text, shown.text) != 0)
+            fprintf(stderr, "\r%-*s", WIDTH, text);
+        memcpy(shown.text, text, sizeof text);
+        shown.any = true;
+    }
+    return interrupted != 0;
+}
+
+void fl_watch(fl_options *options, bool quiet)
+{
+    catch_interrupts();
+    shown.wanted = !quiet && is_terminal();
+    options->progress = show_progress;
+}
+
+void fl_watch_end(void)
+{
+    if (shown.any)
+        fprintf(stderr, "\r%*s\r", WIDTH, "");
+    shown.any = false;
+}

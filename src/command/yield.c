@@ -1,0 +1,15 @@
+/** fairlead yield. */
+#include "command/verb.h"
+
+const fl_verb fl_verb_yield = {
+    .name = "yield",
+    .operands = "DESIGN",
+    .summary = "Monte Carlo yield at the present values",
+    .example = "fairlead yield results/sized.json --samples 100000",
+    .details = "Draws parts from the spreads of the design and counts those that meet every\n"
+               "requirement in every case. The exit code is that of the nominal values: a low\n"
+               "yield does not change it.\n",
+    .options = FL_OPTIONS_RESULT | FL_OPTIONS_STUDY,
+    .judges = true,
+    .study = fl_yield,
+    .run = fl_run_study};
