@@ -60,7 +60,8 @@ __attribute__((unused)) static fl_section *sample_add(sample *s, const char *kin
     return section;
 }
 
-/** Gives a parameter of the last section a value, as a new quantity. Returns its index. */
+/** Gives a parameter of the last section a value, as a new quantity unless it is a whole number.
+ * Returns the quantity's index. */
 __attribute__((unused)) static size_t sample_set(sample *s, const char *parameter, double value)
 {
     const size_t section = s->only.section_count - 1;
@@ -68,14 +69,15 @@ __attribute__((unused)) static size_t sample_set(sample *s, const char *paramete
     for (size_t i = 0; i < kind->parameter_count; i++) {
         if (strcmp(kind->parameters[i].name, parameter) != 0)
             continue;
+        if (kind->parameters[i].rule == FL_WHOLE) {
+            s->terms[section][i] = (fl_term){.quantity = FL_NONE, .plus = value, .given = true};
+            return FL_NONE;
+        }
         const size_t quantity = s->design.quantity_count++;
         s->quantities[quantity] = (fl_quantity){
             .name = parameter, .value = value, .only_case = FL_NONE, .place = "sample"};
         s->values[quantity] = value;
         s->terms[section][i] = (fl_term){.quantity = quantity, .times = 1.0, .given = true};
-        /* Whole numbers are never quantities. */
-        if (kind->parameters[i].rule == FL_WHOLE)
-            s->terms[section][i] = (fl_term){.quantity = FL_NONE, .plus = value, .given = true};
         return quantity;
     }
     print_error("'%s' has no '%s'\n", kind->name, parameter);

@@ -20,7 +20,7 @@
 
 enum { COUNT, DIAMETER, SPAN, LOOP_HEIGHT, DIE_HEIGHT, LAND_HEIGHT, PITCH, CONDUCTIVITY, COVER };
 
-/* Pieces of the chain: with 12 the response has settled to 1e-4 (tests/models/wires.c). */
+/* Pieces of the chain: with 12 the inductance is within 0.2 % of the integral along the arc. */
 enum { PIECES = 12, MOST_WIRES = 16 };
 
 static const double pi = 3.14159265358979323846;

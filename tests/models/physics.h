@@ -1,0 +1,64 @@
+/** One section on its own: its values, and their slopes against differences. */
+#ifndef FL_TESTS_PHYSICS_H
+#define FL_TESTS_PHYSICS_H
+
+#include "sample.h"
+
+/** Electrical values at the parameters, without derivatives. */
+__attribute__((unused)) static void physics_values(double (*values)[FL_VALUES], const char *kind,
+                                                   const double *parameters, double w0)
+{
+    const fl_physics *physics = (const fl_physics *)sample_kind(kind);
+    fl_dual duals[FL_ELEMENTS][FL_VALUES], constants[FL_PARTIALS];
+    for (size_t i = 0; i < physics->kind.parameter_count; i++)
+        constants[i] = fl_dual_constant(parameters[i]);
+    physics->evaluate(duals, constants, w0);
+    for (size_t e = 0; e < physics->form_count; e++)
+        for (size_t v = 0; v < FL_VALUES; v++)
+            values[e][v] = duals[e][v].value;
+}
+
+/** A property by its name. */
+__attribute__((unused)) static double physics_property(const char *kind, const double *parameters,
+                                                       double w0, const char *name)
+{
+    fl_property properties[FL_PROPERTIES];
+    const fl_physics *physics = (const fl_physics *)sample_kind(kind);
+    const size_t count = physics->describe(properties, parameters, w0);
+    for (size_t i = 0; i < count; i++)
+        if (strcmp(properties[i].name, name) == 0)
+            return properties[i].value;
+    print_error("'%s' has no property '%s'\n", kind, name);
+    abort();
+}
+
+/** Checks the partial derivatives of all values against central differences. */
+__attribute__((unused)) static void physics_check_slopes(const char *kind, const double *parameters,
+                                                         double w0)
+{
+    const fl_physics *physics = (const fl_physics *)sample_kind(kind);
+    fl_dual duals[FL_ELEMENTS][FL_VALUES], variables[FL_PARTIALS];
+    double moved[FL_PARTIALS], above[FL_ELEMENTS][FL_VALUES], below[FL_ELEMENTS][FL_VALUES];
+    const size_t count = physics->kind.parameter_count;
+    for (size_t i = 0; i < count; i++)
+        variables[i] = fl_dual_variable(moved[i] = parameters[i], (int)i);
+    physics->evaluate(duals, variables, w0);
+    for (size_t i = 0; i < count; i++) {
+        if (physics->kind.parameters[i].rule == FL_WHOLE || parameters[i] == 0.0)
+            continue;
+        const double step = 1e-5; /* relative: error 1e-10 of curvature, 1e-11 of rounding */
+        moved[i] = parameters[i] * (1.0 + step);
+        physics_values(above, kind, moved, w0);
+        moved[i] = parameters[i] * (1.0 - step);
+        physics_values(below, kind, moved, w0);
+        moved[i] = parameters[i];
+        for (size_t e = 0; e < physics->form_count; e++)
+            for (size_t v = 0; v < FL_VALUES; v++)
+                check_near((above[e][v] - below[e][v]) / (2.0 * step),
+                           duals[e][v].partial[i] * parameters[i], 1e-8 * fabs(duals[e][v].value),
+                           "%s element %zu value %zu by '%s'", kind, e, v,
+                           physics->kind.parameters[i].name);
+    }
+}
+
+#endif

@@ -1,0 +1,74 @@
+/* Data files of a design: read once, judged, checked against the bands. */
+#include "check.h"
+
+#include "sample.h"
+
+static char three_port[] = FL_SOURCE_DIR "/tests/data/network/three-port.s3p";
+
+static void add_measured(sample *s, double die, double board)
+{
+    fl_section *section = sample_add(s, "measured");
+    section->file = three_port;
+    sample_set(s, "die port", die);
+    sample_set(s, "board port", board);
+}
+
+static void test_reads_once_and_warns(void **unused)
+{
+    (void)unused;
+    sample s;
+    fl_error error = {0};
+    fl_networks *networks = NULL;
+    sample_init(&s, 20e9, 40e9);
+    add_measured(&s, 1.0, 3.0);
+    add_measured(&s, 3.0, 2.0);
+    check_ok(fl_networks_read(&networks, &s.design, &error), error);
+    /* Not reciprocal by construction, and passive: one warning, not one a section. */
+    assert_int_equal(fl_networks_warning_count(networks), 1);
+    assert_non_null(strstr(fl_networks_warning(networks, 0), "not reciprocal"));
+    assert_null(fl_networks_warning(networks, 1));
+    assert_non_null(fl_networks_find(networks, three_port));
+    assert_null(fl_networks_find(networks, "other"));
+    fl_networks_free(networks);
+}
+
+static void refuse(sample *s, const char *part)
+{
+    fl_error error = {0};
+    fl_networks *networks = NULL;
+    assert_int_equal(fl_networks_read(&networks, &s->design, &error), FL_BAD_INPUT);
+    assert_null(networks);
+    if (strstr(error.message, part) == NULL)
+        print_error("'%s' not in '%s'\n", part, error.message);
+    assert_non_null(strstr(error.message, part));
+    assert_non_null(strstr(error.place, "sample"));
+    assert_non_null(strstr(error.place, "three-port.s3p"));
+}
+
+/* Both ranges are named: the data's 15 to 45 GHz and the band's. */
+static void test_band_outside(void **unused)
+{
+    (void)unused;
+    sample s;
+    sample_init(&s, 20e9, 50e9);
+    add_measured(&s, 1.0, 2.0);
+    refuse(&s, "50");
+    refuse(&s, "45");
+}
+
+static void test_no_such_port(void **unused)
+{
+    (void)unused;
+    sample s;
+    sample_init(&s, 20e9, 40e9);
+    add_measured(&s, 1.0, 4.0);
+    refuse(&s, "4");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_reads_once_and_warns),
+                                       cmocka_unit_test(test_band_outside),
+                                       cmocka_unit_test(test_no_such_port)};
+    return cmocka_run_group_tests_name("path/networks", tests, NULL, NULL);
+}
