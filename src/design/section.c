@@ -13,7 +13,7 @@ static fl_status check_rule(fl_reader *reader, fl_spot spot, const fl_parameter 
     char text[FL_UNIT_ROOM];
     if (fl_rule_holds(parameter->rule, value))
         return FL_OK;
-    fl_unit_text(text, value, parameter->dimension, 0);
+    fl_unit_text(text, value, parameter->dimension, 6);
     return fl_spot_fail(reader, spot, "'%s' %s, found %s%s", parameter->name,
                         fl_rule_text(parameter->rule), text, where);
 }

@@ -1,0 +1,206 @@
+/* Model files: names, sides, what is set, and errors in their own places. */
+#include "base/file.h"
+#include "base/text.h"
+#include "reading.h"
+
+#define USE(json) SAMPLE_HEAD "\"path\": [{\"name\": \"package\", " json "}]}"
+
+static void names_and_sides(void **state)
+{
+    (void)state;
+    fl_design *design = sample_good(USE("\"use\": \"frame.json\""));
+    const fl_case *nominal = &design->cases[0];
+    assert_int_equal(nominal->section_count, 2);
+    assert_string_equal(nominal->sections[0].name, "package/lead");
+    assert_string_equal(nominal->sections[1].name, "package/land/land");
+    assert_int_equal(nominal->sections[0].side, FL_SIDE_PACKAGE);
+    assert_int_equal(nominal->sections[1].side, FL_SIDE_BOARD); /* of the section that uses it */
+    assert_non_null(strstr(nominal->sections[0].place, "designs/frame.json:8:5: path[0]"));
+    assert_non_null(sample_quantity(design, "package/mould permittivity", FL_NONE));
+    assert_non_null(sample_quantity(design, "package/land/land cap", FL_NONE));
+    assert_non_null(sample_quantity(design, "package/lead length", FL_NONE));
+    assert_int_equal(design->warning_count, 0);
+    fl_design_release(design);
+
+    design = sample_good(USE("\"use\": \"frame.json\", \"side\": \"die\""));
+    assert_int_equal(design->cases[0].sections[0].side, FL_SIDE_DIE);
+    assert_int_equal(design->cases[0].sections[1].side, FL_SIDE_BOARD);
+    fl_design_release(design);
+}
+
+static const struct {
+    const char *set, *name;
+    double value;
+    bool sized;
+    size_t warnings;
+} sets[] = {
+    {"\"mould permittivity\": 3.5", "package/mould permittivity", 3.5, false, 1},
+    {"\"mould permittivity\": {\"value\": 3.5}", "package/mould permittivity", 3.5, false, 0},
+    {"\"mould permittivity\": {\"size\": [2, 4], \"start\": 2.5}", "package/mould permittivity",
+     2.5, true, 0},
+    {"\"mould permittivity\": \"@outer\"", "outer", 4.0, false, 0},
+    {"\"mould permittivity\": {\"from\": \"@outer\", \"times\": 0.5}", "outer", 4.0, false, 0},
+    {"\"lead length\": {\"value\": \"2 mm\"}", "package/lead length", 2e-3, false, 0},
+    {"\"lead length\": {\"size\": [\"1 mm\", \"2 mm\"]}", "package/lead length", 1.5e-3, true, 0},
+    {"\"land/land cap\": \"7 fF\"", "package/land/land cap", 7e-15, false, 0},
+    {"\"comment\": 3, \"land/land resistance\": {\"value\": \"2 ohm\"}",
+     "package/land/land resistance", 2.0, false, 0},
+};
+
+static void set_replaces_definitions(void **state)
+{
+    (void)state;
+    char text[3000];
+    for (size_t i = 0; i < COUNT_OF(sets); i++) {
+        snprintf(text, sizeof text,
+                 SAMPLE_HEAD "\"quantities\": {\"outer\": 4}, \"path\": [{\"name\": \"own\", "
+                             "\"kind\": \"line\", \"side\": \"die\", \"impedance\": \"50 ohm\", "
+                             "\"length\": \"1 mm\", \"permittivity\": \"@outer\"}, {\"name\": "
+                             "\"package\", \"use\": \"frame.json\", \"set\": {%s}}]}",
+                 sets[i].set);
+        fl_design *design = sample_good(text);
+        const fl_quantity *quantity = sample_quantity(design, sets[i].name, FL_NONE);
+        assert_non_null(quantity);
+        check_close(sets[i].value, quantity->value, 1e-15, "%s", sets[i].set); /* rounding */
+        assert_int_equal(quantity->sized, sets[i].sized);
+        assert_int_equal(quantity->spread_count, 0);
+        assert_int_equal(design->warning_count, sets[i].warnings);
+        fl_design_release(design);
+    }
+}
+
+static void a_dropped_spread_is_warned_of_once(void **state)
+{
+    (void)state;
+    fl_design *design = sample_good(
+        USE("\"use\": \"frame.json\", \"set\": {\"mould permittivity\": 3.5, \"lead length\": "
+            "\"1 mm\", \"land/land cap\": \"3 fF\"}"));
+    assert_int_equal(design->warning_count, 1);
+    assert_non_null(strstr(design->warnings[0], ": path[0].set: plain values drop the spread of "
+                                                "'mould permittivity' and of 1 more"));
+    fl_design_release(design);
+}
+
+static const struct {
+    const char *text, *place, *message;
+} bad[] = {
+    {USE("\"use\": 3"), "path[0].use", "expected the name of a file"},
+    {USE("\"use\": \"none.json\""), "path[0].use", "none.json"},
+    {USE("\"use\": \"\""), "path[0].use", ""},
+    {USE("\"use\": \"/etc/passwd\""), "path[0].use", ""},
+    {USE("\"use\": \"../../../README.md\""), "path[0].use", ""},
+    {USE("\"use\": \"frame.json\", \"optional\": true"), "path[0].optional", "as a whole"},
+    {USE("\"use\": \"frame.json\", \"length\": \"1 mm\""), "path[0].length", "length"},
+    {USE("\"use\": \"frame.json\", \"set\": []"), "path[0].set", "expected an object"},
+    {USE("\"use\": \"frame.json\", \"set\": {\"mold permittivity\": 3}"),
+     "path[0].set.mold permittivity", "the nearest is 'mould permittivity'"},
+    {USE("\"use\": \"frame.json\", \"set\": {\"lead lenth\": 3}"), "path[0].set.lead lenth",
+     "the nearest is 'lead length'"},
+    {USE("\"use\": \"frame.json\", \"set\": {\"land/land cup\": 3}"), "path[0].set.land/land cup",
+     "the nearest is 'land/land cap'"},
+    {USE("\"use\": \"frame.json\", \"set\": {\"mould permittivity\": 0.5}"),
+     "designs/frame.json:8:77: path[0].permittivity", "must be at least 1, found 0.5"},
+    {USE("\"use\": \"frame.json\", \"set\": {\"mould permittivity\": \"3 um\"}"),
+     "designs/frame.json:8:77: path[0].permittivity",
+     "expected a bare number, but 'package/mould permittivity' is a length"},
+    {USE("\"use\": \"frame.json\", \"set\": {\"mould permittivity\": \"@inner\"}"),
+     "path[0].set.mould permittivity", "there is no quantity 'inner'"},
+    {USE("\"use\": \"broken-model.json\""), "designs/broken-model.json:3:27: path[0].capacitance",
+     "expected a capacitance"},
+    {USE("\"use\": \"empty-model.json\""), "designs/empty-model.json:1:25: path",
+     "the path has no sections"},
+    {USE("\"use\": \"banded-model.json\""), "designs/banded-model.json:1:25: band", "band"},
+    {USE("\"use\": \"sized-model.json\""), "designs/sized-model.json:3:25: quantities.cap",
+     "give the size in the \"set\""},
+    {USE("\"use\": \"loop-a.json\""), "designs/loop-b.json:1:47: path[0].use",
+     "in a loop: loop-a.json -> loop-b.json -> loop-a.json"},
+};
+
+static void bad_includes(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(bad); i++)
+        sample_bad(bad[i].text, bad[i].place, bad[i].message);
+}
+
+static void a_size_may_be_set(void **state)
+{
+    (void)state;
+    fl_design *design =
+        sample_good(USE("\"use\": \"sized-model.json\", \"set\": {\"cap\": {\"size\": "
+                        "[\"1 fF\", \"5 fF\"]}}"));
+    assert_true(sample_quantity(design, "package/cap", FL_NONE)->sized);
+    fl_design_release(design);
+}
+
+/* The same file twice, also with a correlation in it. */
+static void a_file_may_be_used_twice(void **state)
+{
+    (void)state;
+    fl_design *design = sample_good(
+        SAMPLE_HEAD "\"path\": [{\"name\": \"a\", \"use\": \"correlated-model.json\"}, {\"name\": "
+                    "\"b\", \"use\": \"correlated-model.json\", \"side\": \"board\"}]}");
+    assert_int_equal(design->quantity_count, 4);
+    assert_int_equal(design->group_count, 2);
+    assert_int_equal(design->draw_count, 4); /* two groups at two levels */
+    assert_int_equal(design->correlation_count, 1);
+    fl_design_release(design);
+}
+
+#define DEEP FL_SCRATCH_DIR "/include"
+
+static void write_chain(int depth)
+{
+    char file[300], text[300];
+    fl_error error;
+    check_ok(fl_folder_make(DEEP, &error), error);
+    for (int i = 0; i < depth; i++) {
+        snprintf(file, sizeof file, DEEP "/%d.json", i);
+        if (i == depth - 1)
+            snprintf(text, sizeof text,
+                     "{\"fairlead\": 1, \"path\": [{\"name\": \"c\", \"kind\": \"shunt "
+                     "capacitor\", \"capacitance\": \"1 fF\"}]}");
+        else
+            snprintf(text, sizeof text,
+                     "{\"fairlead\": 1, \"path\": [{\"name\": \"s\", \"use\": \"%d.json\"}]}",
+                     i + 1);
+        check_ok(fl_file_write(file, text, strlen(text), &error), error);
+    }
+}
+
+static void at_most_16_deep(void **state)
+{
+    (void)state;
+    const char *text = USE("\"use\": \"0.json\"");
+    for (int depth = 16; depth <= 17; depth++) {
+        fl_design *design = NULL;
+        fl_error error;
+        write_chain(depth);
+        const fl_status status =
+            fl_design_resolve(&design, text, strlen(text), DEEP "/design.json", NULL, sample_kinds,
+                              COUNT_OF(sample_kinds), &error);
+        if (depth == 16) {
+            check_ok(status, error);
+            assert_int_equal(design->cases[0].section_count, 1);
+            fl_design_release(design);
+        } else {
+            assert_int_equal(status, FL_BAD_INPUT);
+            assert_non_null(strstr(error.message, "at most 16 deep"));
+            assert_non_null(strstr(error.place, "15.json:1:"));
+        }
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(names_and_sides),
+        cmocka_unit_test(set_replaces_definitions),
+        cmocka_unit_test(a_dropped_spread_is_warned_of_once),
+        cmocka_unit_test(bad_includes),
+        cmocka_unit_test(a_size_may_be_set),
+        cmocka_unit_test(a_file_may_be_used_twice),
+        cmocka_unit_test(at_most_16_deep),
+    };
+    return cmocka_run_group_tests_name("design/include", tests, NULL, NULL);
+}
