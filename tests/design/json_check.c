@@ -123,6 +123,9 @@ static void test_refuse(void **state)
         {"[\"\xED\xA0\x80\"]", "1:3", "found the byte 0xed"},
         {"[\"\xE2\x82", "1:3", "found the byte 0xe2"},
         {"{\"a\": 1,\n \"b\": 2, \"a\": 3}", "2:15: a", "expected each key once, found 'a' again"},
+        /* of several the first in the text, whatever their order by name */
+        {"{\"a\": 1, \"a\": 2, \"b\": 3, \"b\": 4}", "1:15: a", "found 'a' again"},
+        {"{\"b\": 1, \"b\": 2, \"a\": 3, \"a\": 4}", "1:15: b", "found 'b' again"},
         {"{\"x\": [{\"\\u0061\": 1, \"a\": 3}]}", "1:27: x[0].a", "found 'a' again"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {

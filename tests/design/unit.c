@@ -95,6 +95,7 @@ static void test_refuse(void **state)
         {"1 mil", FL_LENGTH, "expected a length such as '25 um', found '1 mil'"},
         {"5 nH", FL_RESISTANCE, "expected a resistance such as '50 ohm', found '5 nH'"},
         {"5 Ohm", FL_RESISTANCE, "expected a resistance such as '50 ohm', found '5 Ohm'"},
+        {"5 \xA9", FL_RESISTANCE, "expected a resistance such as '50 ohm', found '5 ?'"},
         {"5 m", FL_INDUCTANCE, "expected an inductance such as '0.42 nH', found '5 m'"},
         {"5 KHz", FL_FREQUENCY, "expected a frequency such as '28 GHz', found '5 KHz'"},
         {"5 cHz", FL_FREQUENCY, "expected a frequency such as '28 GHz', found '5 cHz'"},
