@@ -380,6 +380,56 @@ static void test_cases(void **state)
     rig_close(&own);
 }
 
+/* The same laws from design files: what the reader makes of levels, groups and correlations. */
+static void test_design_files(void **state)
+{
+    (void)state;
+    static const char form[] =
+        "{\"fairlead\": 1, \"band\": [\"29 GHz\", \"30 GHz\"], \"points\": 3,"
+        "\"ports\": {\"die\": {\"impedance\": \"50 ohm\"}, \"board\": {\"impedance\": \"50 ohm\"}},"
+        "\"require\": [{\"quantity\": \"return loss\", \"at least\": \"8 dB\"}], %s"
+        "\"path\": [{\"name\": \"a\", \"kind\": \"series inductor\", \"side\": \"die\","
+        "\"inductance\": {\"value\": \"0.12 nH\", \"spread\": %s}},"
+        "{\"name\": \"b\", \"kind\": \"series inductor\", \"side\": \"die\","
+        "\"inductance\": {\"value\": \"0.08 nH\", \"spread\": %s}}]}";
+    static const struct {
+        const char *top, *first, *second;
+        double yield;
+    } rows[] = {
+        {"", "{\"normal\": \"10 %\"}", "{\"normal\": \"16 pH\"}", 0.9346935575101123},
+        {"", "{\"normal\": \"12 pH\", \"group\": \"g\"}",
+         "{\"normal\": \"10 %\", \"group\": \"g\"}", 0.9346935575101123},
+        {"\"correlations\": [[\"g\", \"h\", 0.5]],", "{\"normal\": \"12 pH\", \"group\": \"g\"}",
+         "{\"normal\": \"20 %\", \"group\": \"h\"}", 0.8929925621993207},
+        /* Other levels, other draws: no correlation acts, and a group is not shared. */
+        {"\"correlations\": [[\"g\", \"h\", 0.5]],",
+         "{\"normal\": \"12 pH\", \"group\": \"g\", \"level\": \"lot\"}",
+         "{\"normal\": \"16 pH\", \"group\": \"h\", \"level\": \"wafer\"}", 0.9346935575101123},
+        {"", "[{\"normal\": \"12 pH\", \"group\": \"g\", \"level\": \"lot\"}]",
+         "[{\"normal\": \"16 pH\", \"group\": \"g\"}]", 0.9346935575101123},
+    };
+    for (size_t r = 0; r < sizeof rows / sizeof *rows; r++) {
+        char text[2048];
+        fl_error error;
+        fl_design *design = NULL;
+        fl_networks *networks = NULL;
+        fl_yielding yielding;
+        double start[INDUCTORS];
+        int length = snprintf(text, sizeof text, form, rows[r].top, rows[r].first, rows[r].second);
+        check_ok(fl_design_parse(&design, text, (size_t)length, "row", NULL, &error), error);
+        check_ok(fl_networks_read(&networks, design, &error), error);
+        assert_int_equal(design->quantity_count, INDUCTORS);
+        fl_design_start(design, start);
+        fl_study study = {.design = design, .networks = networks, .samples = SAMPLES, .threads = 2};
+        check_ok(fl_yielding_run(&yielding, &study, start, &error), error);
+        check_near(rows[r].yield, yielding.estimate,
+                   ALLOWED * standard_error(rows[r].yield, SAMPLES), "row %zu", r);
+        fl_yielding_release(&yielding);
+        fl_networks_free(networks);
+        fl_design_free(design);
+    }
+}
+
 /* Over many seeds the interval holds the true yield at least as often as it promises. */
 static void test_coverage(void **state)
 {
@@ -413,7 +463,8 @@ int main(void)
         cmocka_unit_test(test_closed_forms), cmocka_unit_test(test_distribution),
         cmocka_unit_test(test_threads),      cmocka_unit_test(test_interruption),
         cmocka_unit_test(test_not_physical), cmocka_unit_test(test_implied),
-        cmocka_unit_test(test_cases),        cmocka_unit_test(test_coverage),
+        cmocka_unit_test(test_cases),        cmocka_unit_test(test_design_files),
+        cmocka_unit_test(test_coverage),
     };
     return cmocka_run_group_tests_name("studies/yield", tests, NULL, NULL);
 }
