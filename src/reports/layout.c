@@ -83,15 +83,26 @@ static void add_spaces(fl_text *text, size_t count)
         fl_text_add_bytes(text, " ", 1);
 }
 
+/** Copies the first word of a text, cut to width columns; returns its length in the text. */
+static size_t take_word(char word[FL_NAME_ROOM], const char *words, size_t width)
+{
+    char whole[FL_NAME_ROOM];
+    const size_t length = strcspn(words, " ");
+    size_t copied = length < sizeof whole ? length : sizeof whole - 1;
+    while (copied < length && copied > 0 && is_continuation(words[copied]))
+        copied--;
+    memcpy(whole, words, copied);
+    whole[copied] = '\0';
+    fl_shorten(word, whole, width);
+    return length;
+}
+
 void fl_paragraph(fl_text *text, size_t indent, const char *words)
 {
     size_t used = 0;
     while (*words) {
         char word[FL_NAME_ROOM];
-        const size_t length = strcspn(words, " ");
-        const size_t copied = length < sizeof word ? length : sizeof word - 1;
-        memcpy(word, words, copied);
-        word[copied] = '\0';
+        const size_t length = take_word(word, words, FL_LINE - indent);
         const size_t columns = fl_columns(word);
         const bool wraps = used > 0 && used + 1 + columns > FL_LINE;
         if (wraps)

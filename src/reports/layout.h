@@ -20,7 +20,8 @@ size_t fl_columns(const char *text);
 /** Copies a text, cut with an ellipsis to at most width columns, 1 <= width <= FL_LINE. */
 void fl_shorten(char to[FL_NAME_ROOM], const char *from, size_t width);
 
-/** Adds a paragraph with a line end, broken at spaces, each line behind indent spaces. */
+/** Adds a paragraph with a line end, broken at spaces, each line behind indent spaces;
+ * a word longer than a line is cut. */
 void fl_paragraph(fl_text *text, size_t indent, const char *words);
 
 /** A heading with an empty line before it. */

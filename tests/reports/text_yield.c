@@ -1,0 +1,74 @@
+/* Text report: yield. */
+#include "reports/pages.h"
+
+#include "reports/made.h"
+
+static void writes_all(void **state)
+{
+    (void)state;
+    made m;
+    made_all(&m);
+    fl_text text = made_page(fl_page_yield, &m);
+    assert_string_equal(text.bytes,
+                        "\nYield of 20 000 samples, seed 7, with 95 % confidence intervals\n"
+                        "  case                 passed    yield     from        to\n"
+                        "  one                  19 400  97.00 %  96.00 %   99.00 %\n"
+                        "  two                  19 400  98.00 %  96.00 %   99.00 %\n"
+                        "  every case together  19 999  99.99 %  96.45 %  100.00 %\n"
+                        "  1 sample has a value that cannot be; counted as failed.\n"
+                        "\nWorst return loss: this share of parts has less\n"
+                        "       1 %      50 %\n"
+                        "  13.10 dB  17.90 dB\n"
+                        "\nWhat fails, most frequent first, and where in its band it is worst\n"
+                        "  case  requirement              samples  low in band  middle  high\n"
+                        "  two   return loss, board port    1 500        1 200       1   299\n"
+                        "  one   insertion loss                 3            0       3     0\n"
+                        "\nMean values of parts that pass and that fail; share of the variance\n"
+                        "  quantity   passing parts  failing parts  shift in sigma  variance\n"
+                        "  gap (two)         249 um         262 um           +1.10    31.0 %\n"
+                        "  width              80 um          81 um           +0.20     1.0 %\n");
+    fl_text_release(&text);
+}
+
+static void leaves_out_what_says_nothing(void **state)
+{
+    (void)state;
+    made m;
+    made_head(&m);
+    made_response(&m);
+    made_one_case(&m);
+    made_yield(&m);
+    m.result.passed = m.result.samples;
+    m.result.not_physical = 0;
+    m.result.failure_count = 0;
+    m.result.percentile_count = 0;
+    fl_text text = made_page(fl_page_yield, &m);
+    check_has(text.bytes, "\n  yield  20 000  ");
+    static const char *const absent[] = {"every case", "cannot be", "Worst return loss",
+                                         "What fails", "Mean values"};
+    for (size_t i = 0; i < sizeof absent / sizeof absent[0]; i++)
+        check_lacks(text.bytes, absent[i]);
+    fl_text_release(&text);
+}
+
+static void bears_unknown_shifts(void **state)
+{
+    (void)state;
+    made m;
+    made_all(&m);
+    m.shifts[1].shift.sigmas = m.shifts[1].shift.share = (double)NAN;
+    fl_text text = made_page(fl_page_yield, &m);
+    const char *width = strstr(text.bytes, "\n  width  ");
+    assert_non_null(width);
+    check_has(width, "\n  gap (two)");
+    check_lacks(text.bytes, "nan");
+    fl_text_release(&text);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(writes_all),
+                                       cmocka_unit_test(leaves_out_what_says_nothing),
+                                       cmocka_unit_test(bears_unknown_shifts)};
+    return cmocka_run_group_tests_name("reports/text_yield", tests, NULL, NULL);
+}
