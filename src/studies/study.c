@@ -1,0 +1,39 @@
+/* What all studies share: how they run, and when they stop. */
+#include "studies/studies.h"
+
+#include <omp.h>
+
+/* Samples kept one by one, and threads: more is a mistake of the caller's. */
+enum { KEPT_SAMPLES = 10000, MOST_THREADS = 256 };
+
+/* All cores when none are asked for. */
+static int thread_count(int asked)
+{
+    int threads = asked > 0 ? asked : omp_get_num_procs();
+    return threads < MOST_THREADS ? threads : MOST_THREADS;
+}
+
+/* The caller's options go before the design's own numbers. */
+void fl_study_init(fl_study *study, const fl_design *design, const fl_networks *networks,
+                   const fl_options *options)
+{
+    fl_options defaults = {.samples = 0, .seed = -1};
+    const fl_options *o = options != NULL ? options : &defaults;
+    uint64_t samples = o->samples > 0 ? o->samples : design->samples;
+    *study = (fl_study){
+        .design = design,
+        .networks = networks,
+        .seed = o->seed >= 0 ? (uint64_t)o->seed : design->seed,
+        .samples = samples,
+        .threads = thread_count(o->threads),
+        .progress = o->progress,
+        .payload = o->payload,
+    };
+    if (o->keep_samples != 0)
+        study->kept = samples < KEPT_SAMPLES ? (size_t)samples : KEPT_SAMPLES;
+}
+
+bool fl_study_stopped(const fl_study *study, const char *stage, double done)
+{
+    return study->progress != NULL && study->progress(study->payload, stage, done) != 0;
+}

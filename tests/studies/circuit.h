@@ -1,0 +1,86 @@
+/** Circuits of the study tests: a design written as text, read, and made ready for a study. */
+#ifndef FL_TESTS_STUDIES_CIRCUIT_H
+#define FL_TESTS_STUDIES_CIRCUIT_H
+
+#include "base/text.h"
+#include "check.h"
+#include "studies/search.h"
+
+enum { CIRCUIT_KINDS = 64 };
+
+typedef struct circuit {
+    fl_text text;
+    size_t parts;
+    fl_design *design;
+    fl_networks *networks;
+    fl_study study;
+} circuit;
+
+/** Begins the path of a circuit between two resistive ports, in a band. */
+__attribute__((unused)) static void circuit_begin(circuit *own, double low, double high,
+                                                  const char *die, const char *board)
+{
+    *own = (circuit){.parts = 0};
+    fl_text_init(&own->text);
+    fl_text_print(&own->text,
+                  "{\"fairlead\": 1, \"title\": \"test\", \"band\": [\"%.17g Hz\", \"%.17g Hz\"], "
+                  "\"ports\": {\"die\": {%s}, \"board\": {%s}}, \"path\": [",
+                  low, high, die, board);
+}
+
+/** Adds a section; the format gives its parameters. */
+__attribute__((format(printf, 3, 4), unused)) static void
+circuit_part(circuit *own, const char *kind, const char *format, ...)
+{
+    char parameters[512];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(parameters, sizeof parameters, format, arguments);
+    va_end(arguments);
+    fl_text_print(&own->text, "%s{\"name\": \"p%zu\", \"kind\": \"%s\", \"side\": \"package\", %s}",
+                  own->parts > 0 ? ", " : "", own->parts + 1, kind, parameters);
+    own->parts++;
+}
+
+/** Ends the text with more keys ("" or ", ..."), reads it and makes a study of one thread. */
+__attribute__((unused)) static void circuit_end(circuit *own, const char *more)
+{
+    const fl_kind *kinds[CIRCUIT_KINDS];
+    size_t count = fl_models_kinds(kinds, CIRCUIT_KINDS);
+    fl_options options = {.seed = -1, .threads = 1};
+    fl_error error;
+    fl_text_print(&own->text, "]%s}", more);
+    assert_false(fl_text_failed(&own->text));
+    check_ok(fl_design_resolve(&own->design, own->text.bytes, own->text.length, "test.json", NULL,
+                               kinds, count, &error),
+             error);
+    check_ok(fl_networks_read(&own->networks, own->design, &error), error);
+    fl_study_init(&own->study, own->design, own->networks, &options);
+}
+
+__attribute__((unused)) static void circuit_close(circuit *own)
+{
+    fl_networks_free(own->networks);
+    fl_design_release(own->design);
+    fl_text_release(&own->text);
+}
+
+/** Two sized capacitors about a series inductance, between 50 ohm; size is the text of both. */
+__attribute__((unused)) static void circuit_pi(circuit *own, const double band[2], double henry,
+                                               const char *size, const char *more)
+{
+    const char *port = "\"impedance\": \"50 ohm\"";
+    circuit_begin(own, band[0], band[1], port, port);
+    circuit_part(own, "shunt capacitor", "\"capacitance\": %s", size);
+    circuit_part(own, "series inductor", "\"inductance\": \"%.17g H\"", henry);
+    circuit_part(own, "shunt capacitor", "\"capacitance\": %s", size);
+    circuit_end(own, more);
+}
+
+/** Magnitude of the reflection that a return loss stands for. */
+__attribute__((unused)) static double reflection(double return_loss_db)
+{
+    return pow(10.0, -return_loss_db / 20.0);
+}
+
+#endif
