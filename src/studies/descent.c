@@ -1,0 +1,314 @@
+/* Descents to local minima of the worst figure, one or many side by side.
+ *
+ * The minimax problem in its epigraph form: min t over (x, t), figure_i(x) / scale - t <= 0, by
+ * sequential quadratic programming [Kraft1988] in the library of [Johnson2007]. The figures are
+ * smooth where the match is perfect, which decibels are not. x is in the unit box. */
+#include "studies/search.h"
+
+#include <math.h>
+#include <nlopt.h>
+#include <omp.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Figures are divided by that of the point where a round began; no constraint is worth more than
+ * this, which stands for values that are not physical too. */
+static const double far_off = 1e6;
+
+/* A figure below this is a perfect match to all digits that count. */
+static const double perfect = 1e-16;
+
+/* A round that gains less than this share of the figure is the last. */
+static const double least_gain = 1e-10;
+
+enum { ENTRIES_BETWEEN_ASKING = 4096 };
+
+/* What the callbacks of one round see. */
+typedef struct fl_round {
+    const fl_descent *descent;
+    fl_walker *walker;
+    nlopt_opt solver;
+    size_t moving; /* how many unknowns move */
+    double scale;
+    double figure;     /* of walker->best */
+    int asking, turns; /* progress is asked every so many evaluations */
+} fl_round;
+
+/* The last unknown is the bound t itself. */
+static double objective(unsigned n, const double *point, double *gradient, void *data)
+{
+    (void)data;
+    if (gradient != NULL) {
+        memset(gradient, 0, n * sizeof *gradient);
+        gradient[n - 1] = 1.0;
+    }
+    return point[n - 1];
+}
+
+/* The solver has been seen to hand out points that are not numbers. */
+static bool all_finite(const double *numbers, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (!isfinite(numbers[i]))
+            return false;
+    return true;
+}
+
+/* From the unit box to quantities, the ends of a range exactly. */
+static void set_moving(const fl_round *round, const double *point)
+{
+    const fl_search *search = round->descent->probe->search;
+    for (size_t j = 0; j < round->moving; j++) {
+        size_t i = round->walker->moving[j];
+        double low = search->low[i], high = search->high[i];
+        double value = low + point[j] * (high - low);
+        if (point[j] <= 0.0)
+            value = low;
+        else if (point[j] >= 1.0 || value > high)
+            value = high;
+        round->walker->quantities[search->unknowns[i]] = value;
+    }
+}
+
+/* Derivatives cost a second march: only where the solver wants them. */
+static bool respond(const fl_round *round, bool with_gradient)
+{
+    fl_walker *walker = round->walker;
+    const fl_probe *probe = round->descent->probe;
+    walker->evaluations++;
+    if (!with_gradient)
+        return fl_margins_power(probe->margins, walker->work, walker->quantities, walker->power);
+    return fl_margins_gradient(probe->margins, walker->work, walker->quantities, walker->power,
+                               walker->gradient, walker->indices, round->moving);
+}
+
+/* Nothing is known here but that it is no place to be. */
+static void refuse(double *result, double *gradient, size_t entries, size_t n, double bound)
+{
+    for (size_t i = 0; i < entries; i++)
+        result[i] = far_off - bound;
+    if (gradient == NULL)
+        return;
+    memset(gradient, 0, entries * n * sizeof *gradient);
+    for (size_t i = 0; i < entries; i++)
+        gradient[i * n + n - 1] = -1.0;
+}
+
+/* By the chain rule from the unit box through quantity and power to the scaled figure. */
+static void fill_row(double *row, const fl_round *round, size_t entry, double slope)
+{
+    const fl_walker *walker = round->walker;
+    const fl_probe *probe = round->descent->probe;
+    const fl_search *search = probe->search;
+    for (size_t j = 0; j < round->moving; j++) {
+        size_t i = walker->moving[j];
+        double partial = walker->gradient[j * probe->entry_count + entry];
+        double step = slope * partial * (search->high[i] - search->low[i]) / round->scale;
+        row[j] = isfinite(step) ? step : 0.0;
+    }
+    row[round->moving] = -1.0;
+}
+
+/* The point looked at, not the one the solver ends at. */
+static void keep_best(fl_round *round, double figure)
+{
+    const fl_search *search = round->descent->probe->search;
+    if (!(figure < round->figure))
+        return;
+    round->figure = figure;
+    for (size_t i = 0; i < search->count; i++)
+        round->walker->best[i] = round->walker->quantities[search->unknowns[i]];
+}
+
+/* Asking may cost more than a small response: every so many entries is enough. */
+static bool asked_to_stop(fl_round *round)
+{
+    fl_search *search = round->descent->probe->search;
+    if (++round->turns % round->asking == 0)
+        return fl_search_ask(search);
+    return fl_search_stopped(search);
+}
+
+/* Writes figure / scale - t of every entry, with its gradient if wanted. */
+static double fill_constraints(double *result, double *gradient, const fl_round *round,
+                               double bound)
+{
+    const fl_probe *probe = round->descent->probe;
+    size_t n = round->moving + 1;
+    double worst = 0.0;
+    for (size_t i = 0; i < probe->entry_count; i++) {
+        double slope = 0.0;
+        double figure = fl_margin_figure(probe->asked[i], round->walker->power[i], &slope);
+        if (!isfinite(figure))
+            return HUGE_VAL;
+        bool beyond = figure > far_off * round->scale;
+        result[i] = (beyond ? far_off : figure / round->scale) - bound;
+        if (gradient != NULL)
+            fill_row(gradient + i * n, round, i, beyond ? 0.0 : slope);
+        worst = figure > worst ? figure : worst;
+    }
+    return worst;
+}
+
+/* One response serves all constraints and their gradients. */
+static void constrain(unsigned entries, double *result, unsigned n, const double *point,
+                      double *gradient, void *data)
+{
+    fl_round *round = data;
+    bool well = all_finite(point, n);
+    if (!well || asked_to_stop(round)) {
+        nlopt_force_stop(round->solver);
+        refuse(result, gradient, entries, n, well ? point[n - 1] : 0.0);
+        return;
+    }
+    set_moving(round, point);
+    double figure = HUGE_VAL;
+    if (respond(round, gradient != NULL))
+        figure = fill_constraints(result, gradient, round, point[n - 1]);
+    if (isfinite(figure))
+        keep_best(round, figure);
+    else
+        refuse(result, gradient, entries, n, point[n - 1]);
+}
+
+/* The unit box of the moving unknowns and the bound t; the point in it. */
+static void set_box(const fl_round *round, const double *values)
+{
+    const fl_search *search = round->descent->probe->search;
+    fl_walker *walker = round->walker;
+    size_t n = round->moving + 1;
+    for (size_t j = 0; j < round->moving; j++) {
+        size_t i = walker->moving[j];
+        double share = (values[i] - search->low[i]) / (search->high[i] - search->low[i]);
+        walker->point[j] = fmin(fmax(share, 0.0), 1.0);
+        walker->bounds[j] = 0.0;
+        walker->bounds[n + j] = 1.0;
+    }
+    walker->point[n - 1] = 1.0;
+    walker->bounds[n - 1] = 0.0;
+    walker->bounds[2 * n - 1] = 2.0 * far_off;
+}
+
+/* A box of no width would be an error of the design, which the reader has refused. */
+static bool set_up(fl_round *round)
+{
+    const fl_descent *descent = round->descent;
+    fl_walker *walker = round->walker;
+    nlopt_opt solver = round->solver;
+    unsigned entries = (unsigned)descent->probe->entry_count;
+    size_t n = round->moving + 1;
+    for (unsigned i = 0; i < entries; i++)
+        walker->slack[i] = descent->tolerance;
+    return nlopt_set_lower_bounds(solver, walker->bounds) >= 0 &&
+           nlopt_set_upper_bounds(solver, walker->bounds + n) >= 0 &&
+           nlopt_set_min_objective(solver, objective, NULL) >= 0 &&
+           nlopt_set_xtol_rel(solver, descent->tolerance) >= 0 &&
+           nlopt_set_maxeval(solver, descent->evaluations) >= 0 &&
+           nlopt_add_inequality_mconstraint(solver, entries, constrain, round, walker->slack) >= 0;
+}
+
+/* The solver's own verdict tells nothing of the point it stopped at: the callback keeps the best
+ * point by what its response truly is. */
+static fl_status run_round(fl_round *round, const double *values)
+{
+    double bound = 0.0;
+    round->solver = nlopt_create(NLOPT_LD_SLSQP, (unsigned)round->moving + 1);
+    if (round->solver == NULL)
+        return FL_NO_MEMORY;
+    set_box(round, values);
+    nlopt_result verdict = NLOPT_OUT_OF_MEMORY;
+    if (set_up(round))
+        verdict = nlopt_optimize(round->solver, round->walker->point, &bound);
+    nlopt_destroy(round->solver);
+    return verdict == NLOPT_OUT_OF_MEMORY ? FL_NO_MEMORY : FL_OK;
+}
+
+/* Held unknowns are no unknowns of the solver at all: it is faster with few. */
+static size_t choose_moving(fl_walker *walker, const fl_descent *descent)
+{
+    const fl_search *search = descent->probe->search;
+    size_t count = 0;
+    for (size_t i = 0; i < search->count; i++) {
+        if (descent->held != NULL && descent->held[i])
+            continue;
+        walker->moving[count] = i;
+        walker->indices[count] = search->unknowns[i];
+        count++;
+    }
+    return count;
+}
+
+/* Each round begins at the best point so far, scaled anew: near the minimum the figures are then
+ * about 1 again, and the solver's tolerances mean what they say. */
+fl_status fl_descend(const fl_descent *descent, fl_walker *walker, double *values, double *figure)
+{
+    const fl_probe *probe = descent->probe;
+    size_t bytes = probe->search->count * sizeof *values;
+    fl_round round = {.descent = descent, .walker = walker};
+    fl_status status = FL_OK;
+    round.asking = 1 + (int)(ENTRIES_BETWEEN_ASKING / (probe->entry_count + 1));
+    round.moving = choose_moving(walker, descent);
+    round.figure = fl_probe_figure(probe, walker, values);
+    memcpy(walker->best, values, bytes);
+    for (int i = 0; i < descent->rounds && round.moving > 0 && status == FL_OK; i++) {
+        double before = round.figure;
+        if (!(before > perfect) || !isfinite(before))
+            break;
+        round.scale = before;
+        status = run_round(&round, values);
+        memcpy(values, walker->best, bytes);
+        bool gained = round.figure < before * (1.0 - least_gain);
+        if (!gained || fl_search_stopped(probe->search))
+            break;
+    }
+    *figure = round.figure;
+    return status;
+}
+
+/* Every candidate is independent of the others and of the thread: the same bits on any number. */
+fl_status fl_descend_all(const fl_descent *descent, fl_candidate *candidates, size_t count,
+                         fl_error *error)
+{
+    fl_search *search = descent->probe->search;
+    int failed = 0;
+#pragma omp parallel for schedule(dynamic, 1) num_threads((int)descent->probe->walker_count)
+    for (size_t i = 0; i < count; i++) {
+        fl_candidate *candidate = &candidates[i];
+        if (fl_search_stopped(search))
+            continue;
+        fl_walker *walker = &descent->probe->walkers[omp_get_thread_num()];
+        if (fl_descend(descent, walker, candidate->values, &candidate->figure) != FL_OK) {
+#pragma omp atomic write
+            failed = 1;
+        }
+        fl_search_step(search);
+        fl_search_ask(search);
+    }
+    return failed != 0 ? fl_fail_memory(error) : FL_OK;
+}
+
+fl_candidate *fl_candidates_new(fl_arena *arena, size_t count, size_t unknowns)
+{
+    fl_candidate *candidates = fl_arena_take(arena, count, sizeof *candidates);
+    double *values = fl_arena_take(arena, count * unknowns, sizeof *values);
+    if (candidates == NULL || values == NULL)
+        return NULL;
+    for (size_t i = 0; i < count; i++)
+        candidates[i] =
+            (fl_candidate){.values = values + i * unknowns, .figure = HUGE_VAL, .index = i};
+    return candidates;
+}
+
+/* Among equals the first start wins, on any number of threads. */
+static int compare_candidates(const void *a, const void *b)
+{
+    const fl_candidate *x = a, *y = b;
+    if (x->figure != y->figure)
+        return x->figure < y->figure ? -1 : 1;
+    return (x->index > y->index) - (x->index < y->index);
+}
+
+void fl_candidates_sort(fl_candidate *candidates, size_t count)
+{
+    qsort(candidates, count, sizeof *candidates, compare_candidates);
+}

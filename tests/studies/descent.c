@@ -1,0 +1,164 @@
+/* Descents: to a known minimum, never to a worse point, held values held. */
+#include "circuit.h"
+
+static const char *size_text = "{\"size\": [\"1 fF\", \"500 fF\"]}";
+static const double band[2] = {24e9, 30e9};
+
+typedef struct rig {
+    circuit circuit;
+    fl_search search;
+    fl_probe probe;
+    fl_descent descent;
+} rig;
+
+static void rig_open(rig *own, double henry)
+{
+    fl_error error;
+    circuit_pi(&own->circuit, band, henry, size_text, "");
+    check_ok(fl_search_init(&own->search, &own->circuit.study, &error), error);
+    check_ok(fl_probe_new(&own->probe, &own->search, 601, &error), error);
+    own->descent =
+        (fl_descent){.probe = &own->probe, .tolerance = 1e-9, .evaluations = 500, .rounds = 6};
+}
+
+static void rig_close(rig *own)
+{
+    fl_probe_release(&own->probe);
+    fl_search_release(&own->search);
+    circuit_close(&own->circuit);
+}
+
+/* The closed form of two capacitors about a held inductance, 24 to 30 GHz: of equal ripple with
+ * 0.2 nH, worst at the band edge with 0.35 nH. */
+static const struct {
+    double henry, farad, margin_db, start[2];
+    double tolerance; /* dB: 601 frequencies against the band */
+} rows[] = {
+    {0.20e-9, 46.4355e-15, 38.7467, {40e-15, 50e-15}, 1e-3},
+    {0.20e-9, 46.4355e-15, 38.7467, {60e-15, 20e-15}, 1e-3},
+    {0.35e-9, 80.4136e-15, 11.3618, {60e-15, 100e-15}, 1e-3},
+    {0.35e-9, 80.4136e-15, 11.3618, {1e-15, 1e-15}, 1e-3},
+};
+
+static void test_minimum(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        rig own;
+        double values[2] = {rows[i].start[0], rows[i].start[1]}, figure = 0.0;
+        rig_open(&own, rows[i].henry);
+        assert_int_equal(fl_descend(&own.descent, &own.probe.walkers[0], values, &figure), FL_OK);
+        check_near(rows[i].margin_db, fl_figure_margin(figure), rows[i].tolerance, "row %zu", i);
+        check_close(rows[i].farad, values[0], 1e-3, "row %zu: first", i);
+        check_close(rows[i].farad, values[1], 1e-3, "row %zu: second", i);
+        assert_true(figure == fl_probe_figure(&own.probe, &own.probe.walkers[0], values));
+        rig_close(&own);
+    }
+}
+
+/* However short the descent, its end is no worse than its start. */
+static void test_never_worse(void **state)
+{
+    (void)state;
+    rig own;
+    rig_open(&own, 0.3e-9);
+    own.descent.rounds = 1;
+    for (int evaluations = 1; evaluations < 12; evaluations++)
+        for (int k = 0; k < 6; k++) {
+            double values[2] = {5e-15 + 90e-15 * k, 480e-15 - 70e-15 * k}, figure = 0.0;
+            fl_walker *walker = &own.probe.walkers[0];
+            double before = fl_probe_figure(&own.probe, walker, values);
+            own.descent.evaluations = evaluations;
+            assert_int_equal(fl_descend(&own.descent, walker, values, &figure), FL_OK);
+            assert_true(figure <= before);
+            for (int i = 0; i < 2; i++)
+                assert_true(values[i] >= 1e-15 && values[i] <= 500e-15);
+        }
+    rig_close(&own);
+}
+
+/* A held value stays as it is, to the bit; with all held nothing moves. */
+static void test_held(void **state)
+{
+    (void)state;
+    rig own;
+    const bool first[2] = {true, false}, both[2] = {true, true};
+    double values[2] = {33.3e-15, 50e-15}, figure = 0.0;
+    rig_open(&own, 0.2e-9);
+    fl_walker *walker = &own.probe.walkers[0];
+    own.descent.held = both;
+    assert_int_equal(fl_descend(&own.descent, walker, values, &figure), FL_OK);
+    assert_true(values[0] == 33.3e-15 && values[1] == 50e-15);
+    double before = figure;
+    own.descent.held = first;
+    assert_int_equal(fl_descend(&own.descent, walker, values, &figure), FL_OK);
+    assert_true(values[0] == 33.3e-15);
+    assert_true(figure < before);
+    for (int i = 0; i <= 500; i++) { /* the best of a scan of the other one */
+        double other = fl_probe_figure(&own.probe, walker, (double[]){33.3e-15, i * 0.2e-15});
+        assert_true(other >= figure * (1.0 - 1e-6));
+    }
+    rig_close(&own);
+}
+
+/* Values that are not physical on the way are gone around; a start there is left as it is. */
+static void test_not_physical_start(void **state)
+{
+    (void)state;
+    rig own;
+    double values[2] = {-1e-15, 50e-15}, figure = 0.0;
+    rig_open(&own, 0.2e-9);
+    assert_int_equal(fl_descend(&own.descent, &own.probe.walkers[0], values, &figure), FL_OK);
+    assert_true(figure == HUGE_VAL);
+    assert_true(values[0] == -1e-15);
+    rig_close(&own);
+}
+
+static void test_sort(void **state)
+{
+    (void)state;
+    fl_arena arena;
+    fl_arena_init(&arena);
+    fl_candidate *candidates = fl_candidates_new(&arena, 4, 2);
+    assert_true(candidates[3].figure == HUGE_VAL);
+    candidates[1].figure = 2.0;
+    candidates[2].figure = 1.0;
+    candidates[3].figure = 2.0;
+    fl_candidates_sort(candidates, 4);
+    const size_t wanted[4] = {2, 1, 3, 0};
+    for (size_t i = 0; i < 4; i++)
+        assert_int_equal(candidates[i].index, wanted[i]);
+    fl_arena_release(&arena);
+}
+
+static void test_all(void **state)
+{
+    (void)state;
+    rig own;
+    fl_error error;
+    fl_arena arena;
+    rig_open(&own, 0.35e-9);
+    fl_arena_init(&arena);
+    fl_candidate *candidates = fl_candidates_new(&arena, 5, 2);
+    for (size_t i = 0; i < 5; i++)
+        candidates[i].values[0] = candidates[i].values[1] = 20e-15 + 20e-15 * (double)i;
+    check_ok(fl_descend_all(&own.descent, candidates, 5, &error), error);
+    for (size_t i = 0; i < 5; i++)
+        check_near(11.3618, fl_figure_margin(candidates[i].figure), 1e-3, "start %zu", i);
+    own.search.stopped = 1;
+    candidates[0].figure = 7.0;
+    check_ok(fl_descend_all(&own.descent, candidates, 5, &error), error);
+    assert_true(candidates[0].figure == 7.0);
+    fl_arena_release(&arena);
+    rig_close(&own);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_minimum), cmocka_unit_test(test_never_worse),
+        cmocka_unit_test(test_held),    cmocka_unit_test(test_not_physical_start),
+        cmocka_unit_test(test_sort),    cmocka_unit_test(test_all),
+    };
+    return cmocka_run_group_tests_name("studies/descent", tests, NULL, NULL);
+}
