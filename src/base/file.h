@@ -30,18 +30,22 @@ const char *fl_path_folder(fl_arena *arena, const char *path);
 /** Last part of a path; points into path. */
 const char *fl_path_name(const char *path);
 
+/** Folders in which a file is looked for. */
+typedef struct fl_search {
+    const char *beside; /* of the file that names it */
+    const char *root;   /* of the design */
+    const char *models; /* of installed models; may be NULL */
+} fl_search;
+
 /**
  * Finds a file named in a file: first relative to beside, then (a leading "models/" dropped too)
  * in models. The file found must lie, links followed, inside root or models.
  *
  * @param[out] found the path, in the arena.
- * @param[in] beside folder of the file that names it.
- * @param[in] root   folder of the design.
- * @param[in] models folder of installed models; may be NULL.
  * @return FL_OK; FL_BAD_INPUT for an absolute path, one that leaves the folders, or one that is
  *         not there (the message names the folders searched); FL_NO_MEMORY. error->place is "".
  */
-fl_status fl_path_find(const char **found, fl_arena *arena, const char *name, const char *beside,
-                       const char *root, const char *models, fl_error *error);
+fl_status fl_path_find(const char **found, fl_arena *arena, const char *name,
+                       const fl_search *search, fl_error *error);
 
 #endif

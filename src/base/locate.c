@@ -56,24 +56,23 @@ static char *join(fl_arena *arena, const char *folder, const char *name)
     return fl_arena_print(arena, "%s%s%s", folder, slash, name);
 }
 
-/* One search: what is asked for, where it may lie, and the answer. */
-typedef struct search {
+/* What is asked for, where it may lie, and the answer. */
+typedef struct wanted_file {
     fl_arena *arena;
     const char *name;
-    const char *root;
-    const char *models;
+    const fl_search *search;
     const char *found; /* NULL until found */
     fl_error *error;
-} search;
+} wanted_file;
 
 /* The same file has one name, however it was reached: the folder's and what lies below it. */
-static fl_status accept_real(search *wanted, const char *real)
+static fl_status accept_real(wanted_file *wanted, const char *real)
 {
     /* The root first: a design may lie among the models. */
-    const char *folder = wanted->root;
+    const char *folder = wanted->search->root;
     const char *rest = below(folder, real);
     if (rest == NULL) {
-        folder = wanted->models;
+        folder = wanted->search->models;
         rest = below(folder, real);
     }
     if (rest == NULL)
@@ -90,7 +89,7 @@ static fl_status accept_real(search *wanted, const char *real)
 }
 
 /* Looks in one folder; FL_OK with nothing found if it is not there. */
-static fl_status look_in(search *wanted, const char *folder, const char *name)
+static fl_status look_in(wanted_file *wanted, const char *folder, const char *name)
 {
     char real[PATH_MAX];
     /* realpath fails for what is not there and for what may not be seen alike: both are "cannot
@@ -112,13 +111,14 @@ static fl_status check_name(const char *name, fl_error *error)
     return FL_OK;
 }
 
-fl_status fl_path_find(const char **found, fl_arena *arena, const char *name, const char *beside,
-                       const char *root, const char *models, fl_error *error)
+fl_status fl_path_find(const char **found, fl_arena *arena, const char *name,
+                       const fl_search *search, fl_error *error)
 {
-    search wanted = {.arena = arena, .name = name, .root = root, .models = models, .error = error};
+    wanted_file wanted = {.arena = arena, .name = name, .search = search, .error = error};
+    const char *models = search->models;
     fl_status status = check_name(name, error);
     if (status == FL_OK)
-        status = look_in(&wanted, beside, name);
+        status = look_in(&wanted, search->beside, name);
     /* Designs write "models/part.json" for their own folder and for the installed one. */
     const char *prefix = "models/";
     const char *inner = strncmp(name, prefix, strlen(prefix)) == 0 ? name + strlen(prefix) : name;
@@ -127,8 +127,8 @@ fl_status fl_path_find(const char **found, fl_arena *arena, const char *name, co
     if (status != FL_OK)
         return status;
     if (wanted.found == NULL)
-        return fl_fail(error, FL_BAD_INPUT, NULL, "cannot find '%s' in '%s'%s%s%s", name, beside,
-                       models != NULL ? " or '" : "", models != NULL ? models : "",
+        return fl_fail(error, FL_BAD_INPUT, NULL, "cannot find '%s' in '%s'%s%s%s", name,
+                       search->beside, models != NULL ? " or '" : "", models != NULL ? models : "",
                        models != NULL ? "'" : "");
     *found = wanted.found;
     return FL_OK;

@@ -9,12 +9,12 @@
 
 fl_status fl_file_find(fl_reader *reader, fl_spot spot, const char **path)
 {
-    const fl_design *design = reader->design;
+    fl_design *design = reader->design;
+    const fl_search search = {spot.source->folder, design->folder, design->models};
     if (!cJSON_IsString(spot.node))
         return fl_spot_fail(reader, spot, "expected the name of a file in quotes");
     const fl_status status =
-        fl_path_find(path, &reader->design->arena, spot.node->valuestring, spot.source->folder,
-                     design->folder, design->models, reader->error);
+        fl_path_find(path, &design->arena, spot.node->valuestring, &search, reader->error);
     return status == FL_OK || status == FL_NO_MEMORY ? status
                                                      : fl_spot_fail_at(reader, spot, status);
 }

@@ -10,6 +10,8 @@
 #define ROOT TREE "/design"
 #define MODELS TREE "/installed"
 
+static const fl_search everywhere = {ROOT, ROOT, MODELS};
+
 static void make_file(const char *file)
 {
     fl_error error;
@@ -74,8 +76,8 @@ static void test_found(void **state)
         fl_arena_init(&arena);
         fl_error error;
         const char *found = NULL;
-        check_ok(fl_path_find(&found, &arena, rows[i].name, rows[i].beside, ROOT, MODELS, &error),
-                 error);
+        const fl_search search = {rows[i].beside, ROOT, MODELS};
+        check_ok(fl_path_find(&found, &arena, rows[i].name, &search, &error), error);
         assert_string_equal(rows[i].wanted, found);
         fl_arena_release(&arena);
     }
@@ -108,7 +110,7 @@ static void test_refused(void **state)
         fl_arena_init(&arena);
         fl_error error = {.place = "x"};
         const char *found = NULL;
-        fl_status status = fl_path_find(&found, &arena, rows[i].name, ROOT, ROOT, MODELS, &error);
+        fl_status status = fl_path_find(&found, &arena, rows[i].name, &everywhere, &error);
         if (status != FL_BAD_INPUT || strstr(error.message, rows[i].message) == NULL)
             fail_msg("'%s': status %d, '%s', found '%s'", rows[i].name, (int)status, error.message,
                      found != NULL ? found : "nothing");
@@ -121,18 +123,17 @@ static void test_refused(void **state)
 static void test_without_models(void **state)
 {
     (void)state;
+    const fl_search without = {ROOT, ROOT, NULL};
+    const fl_search nowhere = {"/no/such", "/no/such", "/none"};
     fl_arena arena;
     fl_arena_init(&arena);
     fl_error error;
     const char *found = NULL;
-    check_ok(fl_path_find(&found, &arena, "a.s2p", ROOT, ROOT, NULL, &error), error);
-    assert_int_equal(FL_BAD_INPUT,
-                     fl_path_find(&found, &arena, "frame.json", ROOT, ROOT, NULL, &error));
+    check_ok(fl_path_find(&found, &arena, "a.s2p", &without, &error), error);
+    assert_int_equal(FL_BAD_INPUT, fl_path_find(&found, &arena, "frame.json", &without, &error));
     assert_string_equal("cannot find 'frame.json' in '" ROOT "'", error.message);
-    assert_int_equal(FL_BAD_INPUT,
-                     fl_path_find(&found, &arena, "across", ROOT, ROOT, NULL, &error));
-    assert_int_equal(FL_BAD_INPUT,
-                     fl_path_find(&found, &arena, "x", "/no/such", "/no/such", "/none", &error));
+    assert_int_equal(FL_BAD_INPUT, fl_path_find(&found, &arena, "across", &without, &error));
+    assert_int_equal(FL_BAD_INPUT, fl_path_find(&found, &arena, "x", &nowhere, &error));
     fl_arena_release(&arena);
 }
 
@@ -140,12 +141,13 @@ static void test_without_models(void **state)
 static void test_working_folder(void **state)
 {
     (void)state;
+    const fl_search here = {".", ".", NULL};
     fl_arena arena;
     fl_arena_init(&arena);
     fl_error error;
     const char *found = NULL;
     assert_int_equal(0, chdir(ROOT));
-    check_ok(fl_path_find(&found, &arena, "./sub/../a.s2p", ".", ".", NULL, &error), error);
+    check_ok(fl_path_find(&found, &arena, "./sub/../a.s2p", &here, &error), error);
     assert_string_equal("a.s2p", found);
     fl_arena_release(&arena);
 }
@@ -160,10 +162,10 @@ static void test_long_name(void **state)
     char name[20000];
     memset(name, 'n', sizeof name - 1);
     name[sizeof name - 1] = '\0';
-    assert_int_equal(FL_BAD_INPUT, fl_path_find(&found, &arena, name, ROOT, ROOT, MODELS, &error));
+    assert_int_equal(FL_BAD_INPUT, fl_path_find(&found, &arena, name, &everywhere, &error));
     for (size_t i = 1; i < sizeof name - 1; i += 2)
         memcpy(name + i - 1, "./", 2);
-    assert_int_equal(FL_BAD_INPUT, fl_path_find(&found, &arena, name, ROOT, ROOT, MODELS, &error));
+    assert_int_equal(FL_BAD_INPUT, fl_path_find(&found, &arena, name, &everywhere, &error));
     fl_arena_release(&arena);
 }
 
