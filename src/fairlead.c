@@ -70,9 +70,15 @@ fl_status fl_design_parse(fl_design **design, const char *text, size_t length, c
     const fl_kind *kinds[KINDS];
     fl_design *made = NULL;
     const size_t count = fl_models_kinds(kinds, KINDS);
-    const char *models = models_folder ? models_folder : FL_MODELS_FOLDER;
+    const fl_design_source source = {.text = text,
+                                     .length = length,
+                                     .name = name,
+                                     .models_folder =
+                                         models_folder ? models_folder : FL_MODELS_FOLDER,
+                                     .kinds = kinds,
+                                     .kind_count = count};
     gsl_set_error_handler_off();
-    fl_status status = fl_design_resolve(&made, text, length, name, models, kinds, count, error);
+    fl_status status = fl_design_resolve(&made, &source, error);
     if (status == FL_OK)
         status = fl_models_check(made, error);
     if (status == FL_OK)

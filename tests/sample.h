@@ -69,7 +69,7 @@ __attribute__((unused)) static size_t sample_set(sample *s, const char *paramete
     for (size_t i = 0; i < kind->parameter_count; i++) {
         if (strcmp(kind->parameters[i].name, parameter) != 0)
             continue;
-        if (kind->parameters[i].rule == FL_WHOLE) {
+        if (fl_rule_whole(kind->parameters[i].rule)) {
             s->terms[section][i] = (fl_term){.quantity = FL_NONE, .plus = value, .given = true};
             return FL_NONE;
         }

@@ -125,9 +125,9 @@ static fl_status prepare(fl_reader *reader)
                                                                    : fl_fail_memory(reader->error);
 }
 
-static fl_design *make_design(const char *text, size_t length, const char *name,
-                              const char *models_folder)
+static fl_design *make_design(const fl_design_source *source)
 {
+    const char *models = source->models_folder;
     fl_design *design = fl_memory_take(1, sizeof *design);
     if (design == NULL)
         return NULL;
@@ -137,26 +137,24 @@ static fl_design *make_design(const char *text, size_t length, const char *name,
     design->samples = 10000;
     design->confidence = 0.95;
     design->seed = 1;
-    design->text = fl_arena_copy(&design->arena, text, length);
-    design->length = length;
-    design->file = fl_arena_copy(&design->arena, name, strlen(name));
-    if (models_folder != NULL)
-        design->models = fl_arena_copy(&design->arena, models_folder, strlen(models_folder));
-    if (design->text != NULL && design->file != NULL && (models_folder == NULL || design->models))
+    design->text = fl_arena_copy(&design->arena, source->text, source->length);
+    design->length = source->length;
+    design->file = fl_arena_copy(&design->arena, source->name, strlen(source->name));
+    if (models != NULL)
+        design->models = fl_arena_copy(&design->arena, models, strlen(models));
+    if (design->text != NULL && design->file != NULL && (models == NULL || design->models))
         return design;
     fl_design_release(design);
     return NULL;
 }
 
-fl_status fl_design_resolve(fl_design **design, const char *text, size_t length, const char *name,
-                            const char *models_folder, const fl_kind *const *kinds,
-                            size_t kind_count, fl_error *error)
+fl_status fl_design_resolve(fl_design **design, const fl_design_source *source, fl_error *error)
 {
-    fl_reader reader = {.error = error, .kinds = kinds, .kind_count = kind_count};
-    if (length > FL_JSON_LIMIT)
-        return fl_fail(error, FL_BAD_INPUT, name, "a file has at most %d bytes, found %zu",
-                       FL_JSON_LIMIT, length);
-    reader.design = make_design(text, length, name, models_folder);
+    fl_reader reader = {.error = error, .kinds = source->kinds, .kind_count = source->kind_count};
+    if (source->length > FL_JSON_LIMIT)
+        return fl_fail(error, FL_BAD_INPUT, source->name, "a file has at most %d bytes, found %zu",
+                       FL_JSON_LIMIT, source->length);
+    reader.design = make_design(source);
     if (reader.design == NULL)
         return fl_fail_memory(error);
     fl_status status = prepare(&reader);

@@ -45,7 +45,8 @@ typedef enum fl_rule {
     FL_NOT_NEGATIVE,
     FL_AT_LEAST_ONE, /* permittivity */
     FL_ANY,
-    FL_WHOLE /* 1, 2, 3, ...: fixed, neither sized nor spread */
+    FL_WHOLE,        /* 1, 2, 3, ...: fixed, neither sized nor spread */
+    FL_WHOLE_OR_NONE /* 0, 1, 2, ...: likewise */
 } fl_rule;
 
 /** One parameter of a section kind. */
@@ -217,12 +218,18 @@ struct fl_design {
     struct fl_networks *networks; /* data files as read once; fairlead.c's, NULL until it is done */
 };
 
-/**
- * Reads a design. Behind fl_design_parse; kinds [kind_count] are the known section kinds.
- */
-fl_status fl_design_resolve(fl_design **design, const char *text, size_t length, const char *name,
-                            const char *models_folder, const fl_kind *const *kinds,
-                            size_t kind_count, fl_error *error);
+/** What a design is read from. */
+typedef struct fl_design_source {
+    const char *text; /* [length], a NUL behind it not needed */
+    size_t length;
+    const char *name;            /* of the file */
+    const char *models_folder;   /* of installed models; may be NULL */
+    const fl_kind *const *kinds; /* [kind_count] known kinds of sections; outlive the design */
+    size_t kind_count;
+} fl_design_source;
+
+/** Reads a design. Behind fl_design_parse. */
+fl_status fl_design_resolve(fl_design **design, const fl_design_source *source, fl_error *error);
 
 /** Frees a design; NULL does nothing. Behind fl_design_free. */
 void fl_design_release(fl_design *design);
@@ -242,6 +249,9 @@ double fl_quantity_sigma(const fl_quantity *quantity, double nominal);
 
 /** Whether a finite value obeys a rule (rule.c). */
 bool fl_rule_holds(fl_rule rule, double value);
+
+/** Whether a rule is for whole numbers, which are neither sized nor spread. */
+bool fl_rule_whole(fl_rule rule);
 
 /**
  * Reads "62 fF" as 62e-15, correctly rounded. SI prefixes f p n u µ m k M G T; "dB/mm" and "%".

@@ -14,8 +14,15 @@ bool fl_rule_holds(fl_rule rule, double value)
         return value >= 1.0;
     case FL_WHOLE:
         return value >= 1.0 && value == floor(value);
+    case FL_WHOLE_OR_NONE:
+        return value >= 0.0 && value == floor(value);
     case FL_ANY:
         return true;
     }
     return false;
+}
+
+bool fl_rule_whole(fl_rule rule)
+{
+    return rule == FL_WHOLE || rule == FL_WHOLE_OR_NONE;
 }

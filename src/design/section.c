@@ -26,7 +26,7 @@ static fl_status check_term(fl_reader *reader, fl_spot spot, const fl_parameter 
         return check_rule(reader, spot, parameter, term->plus, "");
     const fl_entry *entry = &reader->entries[term->quantity];
     const fl_quantity *quantity = &entry->quantity;
-    if (parameter->rule == FL_WHOLE && (quantity->sized || quantity->spread_count > 0))
+    if (fl_rule_whole(parameter->rule) && (quantity->sized || quantity->spread_count > 0))
         return fl_spot_fail(reader, spot, "'%s' is a whole number, neither sized nor spread",
                             parameter->name);
     fl_status status =

@@ -230,7 +230,8 @@ const char *fl_rule_text(fl_rule rule)
                                         [FL_NOT_NEGATIVE] = "must not be negative",
                                         [FL_AT_LEAST_ONE] = "must be at least 1",
                                         [FL_ANY] = "may be anything",
-                                        [FL_WHOLE] = "must be a whole number from 1"};
+                                        [FL_WHOLE] = "must be a whole number from 1",
+                                        [FL_WHOLE_OR_NONE] = "must be a whole number from 0"};
     return texts[rule];
 }
 

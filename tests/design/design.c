@@ -63,9 +63,9 @@ static void defaults(void **state)
 
 static fl_status read_bytes(fl_design **design, const char *text, size_t length, fl_error *error)
 {
+    const fl_design_source source = sample_source(text, length, SAMPLE_FOLDER "/rich.json");
     memset(error, 0, sizeof *error);
-    return fl_design_resolve(design, text, length, SAMPLE_FOLDER "/rich.json", NULL, sample_kinds,
-                             COUNT_OF(sample_kinds), error);
+    return fl_design_resolve(design, &source, error);
 }
 
 static char *rich(size_t *length)
@@ -305,10 +305,10 @@ static void errors_may_go_unasked(void **state)
 {
     (void)state;
     fl_design *design = NULL;
-    for (size_t i = 0; i < COUNT_OF(bad); i++)
-        assert_int_equal(fl_design_resolve(&design, bad[i].text, strlen(bad[i].text), "a.json",
-                                           NULL, sample_kinds, COUNT_OF(sample_kinds), NULL),
-                         FL_BAD_INPUT);
+    for (size_t i = 0; i < COUNT_OF(bad); i++) {
+        const fl_design_source source = sample_source(bad[i].text, strlen(bad[i].text), "a.json");
+        assert_int_equal(fl_design_resolve(&design, &source, NULL), FL_BAD_INPUT);
+    }
     assert_null(design);
 }
 

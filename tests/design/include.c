@@ -176,9 +176,8 @@ static void at_most_16_deep(void **state)
         fl_design *design = NULL;
         fl_error error;
         write_chain(depth);
-        const fl_status status =
-            fl_design_resolve(&design, text, strlen(text), DEEP "/design.json", NULL, sample_kinds,
-                              COUNT_OF(sample_kinds), &error);
+        const fl_design_source source = sample_source(text, strlen(text), DEEP "/design.json");
+        const fl_status status = fl_design_resolve(&design, &source, &error);
         if (depth == 16) {
             check_ok(status, error);
             assert_int_equal(design->cases[0].section_count, 1);

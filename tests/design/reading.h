@@ -8,40 +8,64 @@
 #define COUNT_OF(table) (sizeof(table) / sizeof *(table))
 
 static const fl_parameter sample_capacitor[] = {
-    {"capacitance", FL_CAPACITANCE, FL_NOT_NEGATIVE, true, 0.0, NULL},
-    {"resistance", FL_RESISTANCE, FL_NOT_NEGATIVE, false, 0.0, "quality factor"},
-    {"quality factor", FL_NUMBER, FL_POSITIVE, false, 0.0, "resistance"}};
+    {"capacitance", FL_CAPACITANCE, FL_NOT_NEGATIVE, true, 0.0, NULL, false},
+    {"resistance", FL_RESISTANCE, FL_NOT_NEGATIVE, false, 0.0, "quality factor", false},
+    {"quality factor", FL_NUMBER, FL_POSITIVE, false, 0.0, "resistance", false}};
 static const fl_parameter sample_line[] = {
-    {"impedance", FL_RESISTANCE, FL_POSITIVE, true, 0.0, NULL},
-    {"length", FL_LENGTH, FL_POSITIVE, true, 0.0, NULL},
-    {"permittivity", FL_NUMBER, FL_AT_LEAST_ONE, false, 1.0, NULL},
-    {"loss", FL_LOSS, FL_NOT_NEGATIVE, false, 0.0, NULL}};
+    {"impedance", FL_RESISTANCE, FL_POSITIVE, true, 0.0, NULL, false},
+    {"length", FL_LENGTH, FL_POSITIVE, true, 0.0, NULL, false},
+    {"permittivity", FL_NUMBER, FL_AT_LEAST_ONE, false, 1.0, NULL, false},
+    {"loss", FL_LOSS, FL_NOT_NEGATIVE, false, 0.0, NULL, false}};
 static const fl_parameter sample_wires[] = {
-    {"count", FL_NUMBER, FL_WHOLE, false, 1.0, NULL},
-    {"diameter", FL_LENGTH, FL_POSITIVE, true, 0.0, NULL},
-    {"span", FL_LENGTH, FL_POSITIVE, true, 0.0, NULL},
-    {"loop height", FL_LENGTH, FL_NOT_NEGATIVE, false, 0.0, NULL},
-    {"pitch", FL_LENGTH, FL_POSITIVE, false, 100e-6, NULL}};
+    {"count", FL_NUMBER, FL_WHOLE, false, 1.0, NULL, false},
+    {"diameter", FL_LENGTH, FL_POSITIVE, true, 0.0, NULL, false},
+    {"span", FL_LENGTH, FL_POSITIVE, true, 0.0, NULL, false},
+    {"loop height", FL_LENGTH, FL_NOT_NEGATIVE, false, 0.0, NULL, false},
+    {"pitch", FL_LENGTH, FL_POSITIVE, false, 100e-6, NULL, false}};
 static const fl_parameter sample_measured[] = {
-    {"die port", FL_NUMBER, FL_WHOLE, false, 1.0, NULL},
-    {"board port", FL_NUMBER, FL_WHOLE, false, 2.0, NULL}};
+    {"die port", FL_NUMBER, FL_WHOLE, false, 1.0, NULL, false},
+    {"board port", FL_NUMBER, FL_WHOLE, false, 2.0, NULL, false}};
+
+static const fl_parameter sample_strip[] = {
+    {"width", FL_LENGTH, FL_POSITIVE, true, 0.0, NULL, false},
+    {"length", FL_LENGTH, FL_POSITIVE, false, 1e-3, NULL, false},
+    {"substrate height", FL_LENGTH, FL_POSITIVE, true, 0.0, NULL, true},
+    {"substrate permittivity", FL_NUMBER, FL_AT_LEAST_ONE, true, 0.0, NULL, true},
+    {"substrate roughness", FL_LENGTH, FL_NOT_NEGATIVE, false, 1e-7, NULL, true}};
+static const fl_parameter sample_patch[] = {
+    {"height", FL_LENGTH, FL_NOT_NEGATIVE, false, 0.0, NULL, false},
+    {"substrate loss tangent", FL_NUMBER, FL_NOT_NEGATIVE, false, 0.0, NULL, true},
+    {"substrate height", FL_LENGTH, FL_POSITIVE, true, 0.0, NULL, true}};
 
 static const fl_kind sample_kind_list[] = {
     {"shunt capacitor", "", sample_capacitor, COUNT_OF(sample_capacitor), false},
     {"line", "", sample_line, COUNT_OF(sample_line), false},
     {"bond wires", "", sample_wires, COUNT_OF(sample_wires), false},
-    {"measured", "", sample_measured, COUNT_OF(sample_measured), true}};
+    {"measured", "", sample_measured, COUNT_OF(sample_measured), true},
+    {"strip", "", sample_strip, COUNT_OF(sample_strip), false},
+    {"patch", "", sample_patch, COUNT_OF(sample_patch), false}};
 static const fl_kind *const sample_kinds[] = {&sample_kind_list[0], &sample_kind_list[1],
-                                              &sample_kind_list[2], &sample_kind_list[3]};
+                                              &sample_kind_list[2], &sample_kind_list[3],
+                                              &sample_kind_list[4], &sample_kind_list[5]};
 
 #define SAMPLE_FOLDER FL_SOURCE_DIR "/tests/data/designs"
+
+/** A text [length] as if it were that of the file name, with the sample kinds. */
+static inline fl_design_source sample_source(const char *text, size_t length, const char *name)
+{
+    return (fl_design_source){.text = text,
+                              .length = length,
+                              .name = name,
+                              .kinds = sample_kinds,
+                              .kind_count = COUNT_OF(sample_kinds)};
+}
 
 /** Reads a text as if it were a file in the folder of sample designs. */
 static inline fl_status sample_read(fl_design **design, const char *text, fl_error *error)
 {
+    const fl_design_source source = sample_source(text, strlen(text), SAMPLE_FOLDER "/design.json");
     memset(error, 0, sizeof *error);
-    return fl_design_resolve(design, text, strlen(text), SAMPLE_FOLDER "/design.json", NULL,
-                             sample_kinds, COUNT_OF(sample_kinds), error);
+    return fl_design_resolve(design, &source, error);
 }
 
 /** As sample_read, and it must succeed. */

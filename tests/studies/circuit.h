@@ -51,9 +51,12 @@ __attribute__((unused)) static void circuit_end(circuit *own, const char *more)
     fl_error error;
     fl_text_print(&own->text, "]%s}", more);
     assert_false(fl_text_failed(&own->text));
-    check_ok(fl_design_resolve(&own->design, own->text.bytes, own->text.length, "test.json", NULL,
-                               kinds, count, &error),
-             error);
+    const fl_design_source source = {.text = own->text.bytes,
+                                     .length = own->text.length,
+                                     .name = "test.json",
+                                     .kinds = kinds,
+                                     .kind_count = count};
+    check_ok(fl_design_resolve(&own->design, &source, &error), error);
     check_ok(fl_networks_read(&own->networks, own->design, &error), error);
     fl_study_init(&own->study, own->design, own->networks, &options);
 }
