@@ -11,7 +11,7 @@ static const double most_digits = 1e9;
 static const double end_slack = 1e-9;
 
 /* Neighbours in a full box, at most: without and with other unknowns to size at each of them. */
-enum { BARE_BOX = 400, SIZED_BOX = 125, MOST_PAIRS = 20000 };
+enum { BARE_BOX = 400, SIZED_BOX = 125, MOST_PAIRS = 5000 };
 
 /* The step's digits times k, over a power of ten: both are exact up to 2^53 and 10^22, so that the
  * one division rounds to what the decimal text reads as; step * k often is the double beside it. */

@@ -8,11 +8,13 @@
 
 /* Points kept from one value placed to the next; grid points tried around each free value, more of
  * them while they are few. */
-enum { BEAM = 4, NEAR_TRIES = 2, WIDE_TRIES = 4, FEW_AXES = 4 };
+enum { BEAM = 4, NEAR_TRIES = 2, WIDE_TRIES = 4, FEW_AXES = 4, MANY_AXES = 16 };
 
 /* Multiples of each axis that are tried over its whole range, about this many in all; how many of
- * those that promise more than the best placed point are placed in full. */
-enum { SCAN_ALL = 96, SCAN_LEAST = 4, SCAN_MOST = 32, MOST_SEEDS = 24 };
+ * those that promise more than the best placed point are placed in full, each one more than all of
+ * the beam's work where axes are many. */
+enum { SCAN_ALL = 96, SCAN_LEAST = 4, SCAN_MOST = 32, MOST_SEEDS = 24, FEW_SEEDS = 4 };
+enum { SEED_AXES = 8 };
 
 /* A loss this small is not worth a scan. */
 static const double worth_db = 0.05;
@@ -44,6 +46,7 @@ typedef struct fl_placing {
     fl_descent descent;
     fl_candidate beam[BEAM]; /* best first */
     size_t beam_count;
+    size_t beam_most;  /* at most BEAM */
     fl_candidate best; /* placed point */
 } fl_placing;
 
@@ -128,6 +131,7 @@ static fl_status placing_init(fl_placing *placing, fl_probe *probe, double *valu
     for (size_t i = 0; i < n; i++)
         if (quantity_of(search, i)->grid > 0.0)
             axis_set(&placing->axes[placing->axis_count++], search, i);
+    placing->beam_most = placing->axis_count <= MANY_AXES ? BEAM : 1;
     placing->moves = fl_moves_of(placing->axis_count, placing->axis_count < n);
     placing->descent = (fl_descent){
         .probe = probe, .held = placing->held, .tolerance = 1e-5, .evaluations = 60, .rounds = 2};
@@ -141,7 +145,7 @@ static fl_status placing_init(fl_placing *placing, fl_probe *probe, double *valu
 static void keep_beam(fl_placing *placing, const fl_candidate *sorted, size_t count)
 {
     size_t kept = 0;
-    for (size_t i = 0; i < count && kept < BEAM && isfinite(sorted[i].figure); i++) {
+    for (size_t i = 0; i < count && kept < placing->beam_most && isfinite(sorted[i].figure); i++) {
         fl_candidate *into = &placing->beam[kept++];
         memcpy(into->values, sorted[i].values, placing->search->count * sizeof(double));
         into->figure = sorted[i].figure;
@@ -320,7 +324,8 @@ static fl_status explore(fl_placing *placing, const double *freely, fl_error *er
         return fl_fail_memory(error);
     fl_status status = scan(placing, seeds, per_axis, freely, error);
     fl_candidates_sort(seeds, count);
-    for (size_t i = 0; i < count && i < MOST_SEEDS && status == FL_OK; i++) {
+    size_t most = placing->axis_count <= SEED_AXES ? MOST_SEEDS : FEW_SEEDS;
+    for (size_t i = 0; i < count && i < most && status == FL_OK; i++) {
         if (!(seeds[i].figure < placing->best.figure) || fl_search_stopped(placing->search))
             break;
         status = place_seed(placing, &seeds[i], per_axis, error);
@@ -340,7 +345,8 @@ static fl_status find(fl_placing *placing, const double *freely, fl_error *error
         status = walk_beam(placing, error);
     take_better(placing);
     double loss_db = fl_figure_margin(free_figure) - fl_figure_margin(placing->best.figure);
-    if (status == FL_OK && loss_db > worth_db && !fl_search_stopped(placing->search))
+    bool worth = loss_db > worth_db && placing->axis_count <= MANY_AXES;
+    if (status == FL_OK && worth && !fl_search_stopped(placing->search))
         status = explore(placing, freely, error);
     for (size_t i = 0; i < placing->axis_count; i++)
         placing->held[placing->axes[i].unknown] = true;
