@@ -80,6 +80,14 @@ __attribute__((unused)) static void circuit_pi(circuit *own, const double band[2
     circuit_end(own, more);
 }
 
+/** Sizes it; the caller releases sizing. */
+__attribute__((unused)) static void circuit_size(const circuit *own, fl_sizing *sizing)
+{
+    fl_error error;
+    check_ok(fl_sizing_run(sizing, &own->study, &error), error);
+    assert_false(sizing->interrupted);
+}
+
 /** Magnitude of the reflection that a return loss stands for. */
 __attribute__((unused)) static double reflection(double return_loss_db)
 {
