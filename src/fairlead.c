@@ -56,11 +56,11 @@ const char *fl_kind_name(size_t index)
 
 /* ---- designs ---- */
 
-static fl_status add_networks(fl_design *design, fl_error *error)
+static fl_status lay_groundwork(fl_design *design, fl_error *error)
 {
-    fl_status status = fl_networks_read(&design->networks, design, error);
-    for (size_t i = 0; status == FL_OK && i < fl_networks_warning_count(design->networks); i++)
-        status = fl_design_warn(design, fl_networks_warning(design->networks, i), error);
+    fl_status status = fl_groundwork_new(&design->groundwork, design, error);
+    for (size_t i = 0; status == FL_OK && i < fl_groundwork_warning_count(design->groundwork); i++)
+        status = fl_design_warn(design, fl_groundwork_warning(design->groundwork, i), error);
     return status;
 }
 
@@ -82,7 +82,7 @@ fl_status fl_design_parse(fl_design **design, const char *text, size_t length, c
     if (status == FL_OK)
         status = fl_models_check(made, error);
     if (status == FL_OK)
-        status = add_networks(made, error);
+        status = lay_groundwork(made, error);
     if (status != FL_OK) {
         fl_design_free(made);
         return status;
@@ -106,7 +106,7 @@ fl_status fl_design_read(fl_design **design, const char *file, const char *model
 void fl_design_free(fl_design *design)
 {
     if (design)
-        fl_networks_free(design->networks);
+        fl_groundwork_free(design->groundwork);
     fl_design_release(design);
 }
 
@@ -130,15 +130,28 @@ const char *fl_design_warning(const fl_design *design, size_t index)
 /** What a call of a study holds until it hands over its result. */
 typedef struct study_run {
     fl_study study;
+    fl_groundwork *fitted; /* NULL: the study varies nothing */
     fl_result *result;
     double *quantities; /* present values */
 } study_run;
 
-static fl_status begin(study_run *run, const char *command, const fl_design *design,
+/** A study that varies its quantities needs the costly models fitted over them. */
+static fl_status fit_models(study_run *run, const fl_design *design, fl_error *error)
+{
+    fl_status status = fl_groundwork_fit(&run->fitted, design->groundwork, error);
+    if (status == FL_OK)
+        run->study.groundwork = run->fitted;
+    return status;
+}
+
+static fl_status begin(study_run *run, const char *command, bool varies, const fl_design *design,
                        const fl_options *options, fl_error *error)
 {
     memset(run, 0, sizeof *run);
-    fl_study_init(&run->study, design, design->networks, options);
+    fl_study_init(&run->study, design, design->groundwork, options);
+    const fl_status status = varies ? fit_models(run, design, error) : FL_OK;
+    if (status != FL_OK)
+        return status;
     run->quantities = fl_memory_take(design->quantity_count, sizeof *run->quantities);
     if (!run->quantities)
         return fl_fail_memory(error);
@@ -150,6 +163,7 @@ static fl_status begin(study_run *run, const char *command, const fl_design *des
 static fl_status end(study_run *run, fl_result **result, fl_status status, fl_error *error)
 {
     fl_memory_free(run->quantities);
+    fl_groundwork_free(run->fitted);
     if (status != FL_OK) {
         fl_result_free(run->result);
         return status;
@@ -162,7 +176,7 @@ fl_status fl_check(fl_result **result, const fl_design *design, const fl_options
                    fl_error *error)
 {
     study_run run;
-    fl_status status = begin(&run, "check", design, options, error);
+    fl_status status = begin(&run, "check", false, design, options, error);
     if (status == FL_OK)
         status = fl_result_add_check(run.result, &run.study, run.quantities, error);
     return end(&run, result, status, error);
@@ -172,7 +186,7 @@ fl_status fl_response(fl_result **result, const fl_design *design, const fl_opti
                       fl_error *error)
 {
     study_run run;
-    fl_status status = begin(&run, "response", design, options, error);
+    fl_status status = begin(&run, "response", false, design, options, error);
     if (status == FL_OK)
         status = fl_result_add_response(run.result, &run.study, run.quantities, error);
     return end(&run, result, status, error);
@@ -183,7 +197,7 @@ fl_status fl_sensitivity(fl_result **result, const fl_design *design, const fl_o
 {
     study_run run;
     fl_sensing sensing = {0};
-    fl_status status = begin(&run, "sensitivity", design, options, error);
+    fl_status status = begin(&run, "sensitivity", true, design, options, error);
     if (status == FL_OK)
         status = fl_result_add_response(run.result, &run.study, run.quantities, error);
     if (status == FL_OK)
@@ -201,7 +215,7 @@ fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options
 {
     study_run run;
     fl_yielding yielding = {0};
-    fl_status status = begin(&run, "yield", design, options, error);
+    fl_status status = begin(&run, "yield", true, design, options, error);
     if (status == FL_OK)
         status = fl_result_add_response(run.result, &run.study, run.quantities, error);
     if (status == FL_OK)
@@ -253,7 +267,7 @@ fl_status fl_size(fl_result **result, const fl_design *design, const fl_options 
 {
     study_run run;
     fl_sizing sizing = {0};
-    fl_status status = begin(&run, "size", design, options, error);
+    fl_status status = begin(&run, "size", true, design, options, error);
     if (status == FL_OK)
         status = fl_sizing_run(&sizing, &run.study, error);
     if (status == FL_OK)
@@ -271,6 +285,7 @@ fl_status fl_size(fl_result **result, const fl_design *design, const fl_options 
 /** "span=300 um", taken apart. */
 typedef struct assignment {
     const char *name, *value; /* in an arena */
+    const fl_parameter *parameter;
 } assignment;
 
 static fl_status find_kind(const fl_kind **kind, const char *name, fl_error *error)
@@ -295,19 +310,20 @@ static fl_status find_kind(const fl_kind **kind, const char *name, fl_error *err
     return fl_fail(error, FL_BAD_INPUT, "", "unknown kind '%s'", name);
 }
 
-static fl_status check_name(const char *name, const fl_kind *kind, fl_error *error)
+static fl_status find_parameter(assignment *part, const fl_kind *kind, fl_error *error)
 {
     const char *names[FL_PARTIALS];
     for (size_t i = 0; i < kind->parameter_count; i++) {
-        names[i] = kind->parameters[i].name;
-        if (strcmp(name, names[i]) == 0)
+        part->parameter = &kind->parameters[i];
+        names[i] = part->parameter->name;
+        if (strcmp(part->name, names[i]) == 0)
             return FL_OK;
     }
-    const char *nearest = fl_nearest(name, names, kind->parameter_count);
+    const char *nearest = fl_nearest(part->name, names, kind->parameter_count);
     if (nearest)
         return fl_fail(error, FL_BAD_INPUT, kind->name, "unknown parameter '%s', did you mean '%s'",
-                       name, nearest);
-    return fl_fail(error, FL_BAD_INPUT, kind->name, "unknown parameter '%s'", name);
+                       part->name, nearest);
+    return fl_fail(error, FL_BAD_INPUT, kind->name, "unknown parameter '%s'", part->name);
 }
 
 static fl_status split_assignment(assignment *parts, const char *text, fl_arena *arena,
@@ -328,13 +344,28 @@ static fl_status split_all(assignment *parts, const char *const *assignments, si
     for (size_t i = 0; i < count; i++) {
         fl_status status = split_assignment(&parts[i], assignments[i], arena, error);
         if (status == FL_OK)
-            status = check_name(parts[i].name, kind, error);
+            status = find_parameter(&parts[i], kind, error);
         for (size_t j = 0; status == FL_OK && j < i; j++)
             if (strcmp(parts[j].name, parts[i].name) == 0)
                 status =
                     fl_fail(error, FL_BAD_INPUT, kind->name, "'%s' is given twice", parts[i].name);
         if (status != FL_OK)
             return status;
+    }
+    return FL_OK;
+}
+
+/** What a substrate must give is asked for by the parameter's name, as it is given here. */
+static fl_status check_substrate(const assignment *parts, size_t count, const fl_kind *kind,
+                                 fl_error *error)
+{
+    for (size_t i = 0; i < kind->parameter_count; i++) {
+        const fl_parameter *parameter = &kind->parameters[i];
+        bool given = !parameter->substrate || !parameter->required;
+        for (size_t j = 0; j < count && !given; j++)
+            given = parts[j].parameter == parameter;
+        if (!given)
+            return fl_fail(error, FL_BAD_INPUT, kind->name, "'%s' is missing", parameter->name);
     }
     return FL_OK;
 }
@@ -357,23 +388,43 @@ static void add_value(fl_text *text, const char *value)
     fl_text_add(text, "\"");
 }
 
+/** The values of the section, or those of its substrate, each behind a comma. */
+static void add_values(fl_text *text, const assignment *parts, size_t count, bool of_substrate)
+{
+    for (size_t i = 0; i < count; i++) {
+        if (parts[i].parameter->substrate != of_substrate)
+            continue;
+        fl_text_print(text, ",\n\"%s\": ", fl_parameter_key(parts[i].parameter));
+        add_value(text, parts[i].value);
+    }
+}
+
 /** A design of one section, whose band is centred at a frequency. */
 static void add_design(fl_text *text, const fl_kind *kind, const assignment *parts, size_t count,
                        double frequency)
 {
     char low[FL_NUMBER_ROOM], high[FL_NUMBER_ROOM];
+    const bool on_substrate = fl_kind_has_substrate(kind);
     fl_number_text(low, 0.5 * frequency);
     fl_number_text(high, 1.5 * frequency);
     fl_text_print(text, "{\"fairlead\": 1, \"band\": [\"%s Hz\", \"%s Hz\"],\n", low, high);
     fl_text_add(text, "\"ports\": {\"die\": {\"impedance\": \"50 ohm\"},"
                       " \"board\": {\"impedance\": \"50 ohm\"}},\n");
-    fl_text_print(text, "\"path\": [{\"name\": \"%s\", \"kind\": \"%s\", \"side\": \"package\"",
-                  kind->name, kind->name);
-    for (size_t i = 0; i < count; i++) {
-        fl_text_print(text, ",\n\"%s\": ", parts[i].name);
-        add_value(text, parts[i].value);
+    if (on_substrate) {
+        fl_text_add(text, "\"substrates\": {\"substrate\": {\"comment\": \"\"");
+        add_values(text, parts, count, true);
+        fl_text_add(text, "}},\n");
     }
+    fl_text_print(text, "\"path\": [{\"name\": \"%s\", \"kind\": \"%s\", \"side\": \"package\"%s",
+                  kind->name, kind->name, on_substrate ? ", \"substrate\": \"substrate\"" : "");
+    add_values(text, parts, count, false);
     fl_text_add(text, "}]}\n");
+}
+
+static const char *behind_mark(const char *place, const char *mark)
+{
+    const char *found = strstr(place, mark);
+    return found ? found + strlen(mark) : NULL;
 }
 
 /** Turns the place of an error in the made design into the parameter or the kind at fault. */
@@ -381,16 +432,14 @@ static fl_status name_fault(fl_status status, const fl_kind *kind, fl_error *err
 {
     if (!error || status != FL_BAD_INPUT)
         return status;
-    const char *section = strstr(error->place, "path[0]");
-    const bool parameter = section && section[strlen("path[0]")] == '.';
-    char message[sizeof error->message];
-    memcpy(message, error->message, sizeof message);
-    if (!parameter)
-        return fl_fail(error, status, kind->name, "%s", message);
-    char place[sizeof error->place];
-    memcpy(place, error->place, sizeof place);
-    return fl_fail(error, status, place + (section - error->place) + strlen("path[0]."), "%s",
-                   message);
+    const fl_error found = *error;
+    const char *key = behind_mark(found.place, "path[0].");
+    const char *of_substrate = behind_mark(found.place, "substrates.substrate.");
+    if (!key && !of_substrate)
+        return fl_fail(error, status, kind->name, "%s", found.message);
+    char place[sizeof found.place + 16];
+    snprintf(place, sizeof place, "%s%s", key ? "" : "substrate ", key ? key : of_substrate);
+    return fl_fail(error, status, place, "%s", found.message);
 }
 
 static fl_status describe(fl_result **result, const fl_kind *kind, const assignment *parts,
@@ -440,6 +489,8 @@ fl_status fl_model(fl_result **result, const char *kind, const char *const *assi
     fl_status status = find_kind(&found, kind, error);
     if (status == FL_OK && found)
         status = split_all(parts, assignments, count, found, &arena, error);
+    if (status == FL_OK && found)
+        status = check_substrate(parts, count, found, error);
     if (status == FL_OK)
         status = read_frequency(&hertz, frequency, error);
     if (status == FL_OK && found)

@@ -215,7 +215,7 @@ struct fl_design {
     uint64_t seed;     /* default 1 */
     const char **warnings;
     size_t warning_count;
-    struct fl_networks *networks; /* data files as read once; fairlead.c's, NULL until it is done */
+    struct fl_groundwork *groundwork; /* data files as read once; fairlead.c's, NULL until it is done */
 };
 
 /** What a design is read from. */
@@ -246,6 +246,12 @@ double fl_term_value(const fl_term *term, const double *quantities);
 /** Total standard deviation of a quantity's spread about a nominal value, SI. Variances of the
  * components add; a uniform has half-width / sqrt(3), a truncated normal its exact variance. */
 double fl_quantity_sigma(const fl_quantity *quantity, double nominal);
+
+/** Key of a parameter where it is written: "length" in a section, "height" in its substrate. */
+const char *fl_parameter_key(const fl_parameter *parameter);
+
+/** Whether sections of a kind are on a substrate. */
+bool fl_kind_has_substrate(const fl_kind *kind);
 
 /** Whether a finite value obeys a rule (rule.c). */
 bool fl_rule_holds(fl_rule rule, double value);

@@ -6,7 +6,7 @@
 #define FL_MODELS_DUAL_H
 
 /** Most parameters of a section kind. */
-enum { FL_PARTIALS = 12 };
+enum { FL_PARTIALS = 14 };
 
 typedef struct fl_dual {
     double value;

@@ -27,9 +27,10 @@ static const char *refuse_line(const double *parameters)
     return NULL;
 }
 
-static void evaluate_line(fl_dual (*values)[FL_VALUES], const fl_dual *parameters, double w0)
+static void evaluate_line(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
+                          const fl_setting *setting)
 {
-    (void)w0;
+    (void)setting;
     values[0][0] = parameters[IMPEDANCE];
     values[0][1] =
         fl_dual_multiply(fl_dual_scale(parameters[LOSS], neper(1.0)), parameters[LENGTH]);
@@ -38,13 +39,14 @@ static void evaluate_line(fl_dual (*values)[FL_VALUES], const fl_dual *parameter
                       1.0 / light_speed);
 }
 
-static size_t describe_line(fl_property *properties, const double *parameters, double w0)
+static size_t describe_line(fl_property *properties, const double *parameters,
+                            const fl_setting *setting)
 {
     const double delay = parameters[LENGTH] * sqrt(parameters[PERMITTIVITY]) / light_speed;
     const double pi = acos(-1.0);
     properties[0] = (fl_property){"impedance", FL_RESISTANCE, parameters[IMPEDANCE]};
     properties[1] = (fl_property){"length", FL_LENGTH, parameters[LENGTH]};
-    properties[2] = (fl_property){"electrical length", FL_ANGLE, w0 * delay * 180.0 / pi};
+    properties[2] = (fl_property){"electrical length", FL_ANGLE, setting->w0 * delay * 180.0 / pi};
     properties[3] = (fl_property){"loss", FL_DECIBEL, parameters[LOSS] * parameters[LENGTH]};
     return 4;
 }

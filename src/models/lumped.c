@@ -20,31 +20,34 @@ enum { VALUE, RESISTANCE, QUALITY };
     }
 
 /* An absent quality factor has the fallback 0, which no given one can have. */
-static fl_dual inductor_resistance(const fl_dual *parameters, double w0)
+static fl_dual inductor_resistance(const fl_dual *parameters, const fl_setting *setting)
 {
     if (parameters[QUALITY].value > 0.0)
-        return fl_dual_divide(fl_dual_scale(parameters[VALUE], w0), parameters[QUALITY]);
+        return fl_dual_divide(fl_dual_scale(parameters[VALUE], setting->w0), parameters[QUALITY]);
     return parameters[RESISTANCE];
 }
 
-static size_t describe_inductor(fl_property *properties, const double *parameters, double w0)
+static size_t describe_inductor(fl_property *properties, const double *parameters,
+                                const fl_setting *setting)
 {
     const double inductance = parameters[VALUE];
-    const double resistance =
-        parameters[QUALITY] > 0.0 ? w0 * inductance / parameters[QUALITY] : parameters[RESISTANCE];
+    const double resistance = parameters[QUALITY] > 0.0
+                                  ? setting->w0 * inductance / parameters[QUALITY]
+                                  : parameters[RESISTANCE];
     properties[0] = (fl_property){"inductance", FL_INDUCTANCE, inductance};
-    properties[1] = (fl_property){"reactance", FL_RESISTANCE, w0 * inductance};
+    properties[1] = (fl_property){"reactance", FL_RESISTANCE, setting->w0 * inductance};
     properties[2] = (fl_property){"resistance", FL_RESISTANCE, resistance};
     return 3;
 }
 
-static size_t describe_capacitor(fl_property *properties, const double *parameters, double w0)
+static size_t describe_capacitor(fl_property *properties, const double *parameters,
+                                 const fl_setting *setting)
 {
     const double capacitance = parameters[VALUE];
     properties[0] = (fl_property){"capacitance", FL_CAPACITANCE, capacitance};
     if (capacitance == 0.0)
         return 1;
-    const double reactance = 1.0 / (w0 * capacitance);
+    const double reactance = 1.0 / (setting->w0 * capacitance);
     const double resistance =
         parameters[QUALITY] > 0.0 ? reactance / parameters[QUALITY] : parameters[RESISTANCE];
     properties[1] = (fl_property){"reactance", FL_RESISTANCE, -reactance};
@@ -52,49 +55,52 @@ static size_t describe_capacitor(fl_property *properties, const double *paramete
     return 3;
 }
 
-static size_t describe_resistor(fl_property *properties, const double *parameters, double w0)
+static size_t describe_resistor(fl_property *properties, const double *parameters,
+                                const fl_setting *setting)
 {
-    (void)w0;
+    (void)setting;
     properties[0] = (fl_property){"resistance", FL_RESISTANCE, parameters[VALUE]};
     return 1;
 }
 
 /* Series and shunt alike: R and L are the first two values of both forms. */
-static void evaluate_inductor(fl_dual (*values)[FL_VALUES], const fl_dual *parameters, double w0)
+static void evaluate_inductor(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
+                              const fl_setting *setting)
 {
-    values[0][0] = inductor_resistance(parameters, w0);
+    values[0][0] = inductor_resistance(parameters, setting);
     values[0][1] = parameters[VALUE];
     values[0][2] = fl_dual_constant(0.0);
 }
 
 static void evaluate_series_capacitor(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
-                                      double w0)
+                                      const fl_setting *setting)
 {
     const fl_dual elastance = fl_dual_divide(fl_dual_constant(1.0), parameters[VALUE]);
     values[0][0] = parameters[RESISTANCE];
     if (parameters[QUALITY].value > 0.0)
-        values[0][0] =
-            fl_dual_divide(elastance, fl_dual_scale(parameters[QUALITY], w0)); /* 1 / (w0 C Q) */
+        values[0][0] = fl_dual_divide(
+            elastance, fl_dual_scale(parameters[QUALITY], setting->w0)); /* 1 / (w0 C Q) */
     values[0][1] = fl_dual_constant(0.0);
     values[0][2] = elastance;
 }
 
 static void evaluate_shunt_capacitor(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
-                                     double w0)
+                                     const fl_setting *setting)
 {
     values[0][0] = parameters[VALUE];
     /* The time constant R C, so that a capacitance of zero is an absent element. */
     if (parameters[QUALITY].value > 0.0)
         values[0][1] =
-            fl_dual_divide(fl_dual_constant(1.0), fl_dual_scale(parameters[QUALITY], w0));
+            fl_dual_divide(fl_dual_constant(1.0), fl_dual_scale(parameters[QUALITY], setting->w0));
     else
         values[0][1] = fl_dual_multiply(parameters[RESISTANCE], parameters[VALUE]);
     values[0][2] = fl_dual_constant(0.0);
 }
 
-static void evaluate_resistor(fl_dual (*values)[FL_VALUES], const fl_dual *parameters, double w0)
+static void evaluate_resistor(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
+                              const fl_setting *setting)
 {
-    (void)w0;
+    (void)setting;
     values[0][0] = parameters[VALUE];
     values[0][1] = fl_dual_constant(0.0);
     values[0][2] = fl_dual_constant(0.0);

@@ -14,17 +14,19 @@ static const char *refuse_measured(const double *parameters)
 }
 
 /* Data have no values: the two-port comes from the file. */
-static void evaluate_measured(fl_dual (*values)[FL_VALUES], const fl_dual *parameters, double w0)
+static void evaluate_measured(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
+                              const fl_setting *setting)
 {
     (void)parameters;
-    (void)w0;
+    (void)setting;
     for (int i = 0; i < FL_VALUES; i++)
         values[0][i] = fl_dual_constant(0.0);
 }
 
-static size_t describe_measured(fl_property *properties, const double *parameters, double w0)
+static size_t describe_measured(fl_property *properties, const double *parameters,
+                                const fl_setting *setting)
 {
-    (void)w0;
+    (void)setting;
     properties[0] = (fl_property){"die port", FL_NUMBER, parameters[DIE_PORT]};
     properties[1] = (fl_property){"board port", FL_NUMBER, parameters[BOARD_PORT]};
     return 2;

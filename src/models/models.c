@@ -15,6 +15,9 @@ const fl_physics *const fl_models[] = {&fl_series_inductor,
                                        &fl_open_stub,
                                        &fl_shorted_stub,
                                        &fl_bond_wires,
+                                       &fl_ribbon,
+                                       &fl_bump,
+                                       &fl_ground,
                                        &fl_measured,
                                        NULL};
 
@@ -43,6 +46,59 @@ const char *fl_section_refuse(const fl_section *section, const double *parameter
 {
     const fl_physics *physics = fl_section_physics(section);
     return physics->refuse != NULL ? physics->refuse(parameters) : NULL;
+}
+
+size_t fl_form_values(fl_form form)
+{
+    switch (form) {
+    case FL_FORM_SERIES:
+    case FL_FORM_LINE:
+    case FL_FORM_OPEN_STUB:
+    case FL_FORM_SHORTED_STUB:
+        return 3;
+    case FL_FORM_SHUNT_BRANCH:
+    case FL_FORM_SHUNT_CAPACITOR:
+        return 2;
+    case FL_FORM_WAVE:
+    case FL_FORM_WAVE_OPEN_STUB:
+        return FL_VALUES;
+    case FL_FORM_DATA:
+        break;
+    }
+    return 0;
+}
+
+void fl_setting_init(fl_setting *setting, double centre, double low, double high)
+{
+    const double pi = acos(-1.0);
+    setting->w0 = 2.0 * pi * centre;
+    for (int k = 0; k < FL_NODES; k++) {
+        const double place = -cos(pi * (k + 0.5) / FL_NODES);
+        setting->nodes[k] = 0.5 * (low + high) + 0.5 * (high - low) * place;
+    }
+}
+
+/* Closed formulas, without their derivatives. */
+static void evaluate_plain(double (*values)[FL_VALUES], const fl_physics *physics,
+                           const double *parameters, const fl_setting *setting)
+{
+    fl_dual duals[FL_ELEMENTS][FL_VALUES], constants[FL_PARTIALS];
+    for (size_t i = 0; i < physics->kind.parameter_count; i++)
+        constants[i] = fl_dual_constant(parameters[i]);
+    physics->evaluate(duals, constants, setting);
+    for (size_t e = 0; e < physics->form_count; e++)
+        for (size_t v = 0; v < fl_form_values(physics->forms[e]); v++)
+            values[e][v] = duals[e][v].value;
+}
+
+fl_status fl_section_values(double (*values)[FL_VALUES], const fl_section *section,
+                            const double *parameters, const fl_setting *setting, fl_error *error)
+{
+    const fl_physics *physics = fl_section_physics(section);
+    if (physics->solve != NULL)
+        return physics->solve(values, parameters, setting, error);
+    evaluate_plain(values, physics, parameters, setting);
+    return FL_OK;
 }
 
 /* Sized quantities that a section uses, each once. Returns their number. */

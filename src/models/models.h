@@ -13,19 +13,42 @@
 #include "design/design.h"
 #include "models/dual.h"
 
-/** Electrical values; w is the angular frequency, w0 that of the band centre. */
+/** Frequencies at which a dispersive line gives its values. */
+enum { FL_NODES = 5 };
+
+/**
+ * Electrical values; w is the angular frequency, w0 that of the band centre.
+ *
+ * A wave is a line whose impedance Z, delay D and attenuation A change with frequency: they are
+ * polynomials in frequency through their values at the nodes of the setting, values Z at the
+ * nodes, then D at the nodes, then A at the nodes over sqrt(w / w0).
+ */
 typedef enum fl_form {
-    FL_FORM_SERIES,          /* Z = R + j w L + S / (j w)          values R, L, S (elastance 1/C) */
-    FL_FORM_SHUNT_BRANCH,    /* Y = 1 / (R + j w L)                values R, L */
-    FL_FORM_SHUNT_CAPACITOR, /* Y = j w C / (1 + j w T)            values C, T = R C */
-    FL_FORM_LINE,            /* Z0, theta = A sqrt(w/w0) + j w D   values Z0, A (neper), D (s) */
-    FL_FORM_OPEN_STUB,       /* shunt Y = tanh(theta) / Z0         as line */
-    FL_FORM_SHORTED_STUB,    /* shunt Y = coth(theta) / Z0         as line */
+    FL_FORM_SERIES,          /* Z = R + j w L + S / (j w)        values R, L, S (elastance 1/C) */
+    FL_FORM_SHUNT_BRANCH,    /* Y = 1 / (R + j w L)              values R, L */
+    FL_FORM_SHUNT_CAPACITOR, /* Y = j w C / (1 + j w T)          values C, T = R C */
+    FL_FORM_LINE,            /* Z0, theta = A sqrt(w/w0) + j w D values Z0, A (neper), D (s) */
+    FL_FORM_OPEN_STUB,       /* shunt Y = tanh(theta) / Z0       as line */
+    FL_FORM_SHORTED_STUB,    /* shunt Y = coth(theta) / Z0       as line */
+    FL_FORM_WAVE,            /* line with values at the nodes */
+    FL_FORM_WAVE_OPEN_STUB,  /* open stub with values at the nodes */
     FL_FORM_DATA             /* two-port from data, no values */
 } fl_form;
 
-/** Electrical values of an element, and most elements of one section. */
-enum { FL_VALUES = 3, FL_ELEMENTS = 16 };
+/** Most electrical values of an element, and most elements of one section. */
+enum { FL_VALUES = 3 * FL_NODES, FL_ELEMENTS = 16 };
+
+/** Number of electrical values of a form. */
+size_t fl_form_values(fl_form form);
+
+/** What a model may know of the study: the band, not the parameters. */
+typedef struct fl_setting {
+    double w0;              /* angular frequency of the centre of the design's band, rad/s */
+    double nodes[FL_NODES]; /* Hz, rising, over all bands of the design */
+} fl_setting;
+
+/** Setting with nodes from low to high (Hz, low <= high) at Chebyshev's places. */
+void fl_setting_init(fl_setting *setting, double centre, double low, double high);
 
 /** Network data: S-parameters of n ports over frequency. */
 typedef struct fl_network fl_network;
@@ -39,16 +62,28 @@ typedef struct fl_property {
 
 enum { FL_PROPERTIES = 8 };
 
+/**
+ * The physics of a kind. It has either `evaluate`, for closed formulas, or `solve`, for what takes
+ * longer: the path then fits solve over the ranges that a study varies (models/fit.h), so it must
+ * be a smooth function of the parameters.
+ */
 typedef struct fl_physics {
-    fl_kind kind; /* first, so that a section's kind leads back to its model */
+    fl_kind kind; /* first, so that a section's kind leads back to its physics */
     const fl_form *forms;
     size_t form_count; /* elements of the section */
     /** NULL if the parameters fit together, else what is wrong with them, in lower case. */
     const char *(*refuse)(const double *parameters);
-    /** Electrical values [form_count][FL_VALUES] at the parameters [parameter_count]; w0 > 0. */
-    void (*evaluate)(fl_dual (*values)[FL_VALUES], const fl_dual *parameters, double w0);
+    /** NULL if the model's range holds, else which range is left; may be NULL. */
+    const char *(*caution)(const double *parameters, const fl_setting *setting);
+    /** Electrical values [form_count][FL_VALUES] at the parameters [parameter_count]. */
+    void (*evaluate)(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
+                     const fl_setting *setting);
+    /** The same without derivatives; may allocate; thread-safe. */
+    fl_status (*solve)(double (*values)[FL_VALUES], const double *parameters,
+                       const fl_setting *setting, fl_error *error);
     /** Fills up to FL_PROPERTIES and returns how many. */
-    size_t (*describe)(fl_property *properties, const double *parameters, double w0);
+    size_t (*describe)(fl_property *properties, const double *parameters,
+                       const fl_setting *setting);
 } fl_physics;
 
 /** All kinds, NULL at the end. */
@@ -65,6 +100,10 @@ void fl_section_parameters(double *parameters, const fl_section *section, const 
 
 /** NULL if the parameters [parameter_count] of a section fit together, else what is wrong. */
 const char *fl_section_refuse(const fl_section *section, const double *parameters);
+
+/** Values of a section's elements [form_count][FL_VALUES] at its parameters, by either way. */
+fl_status fl_section_values(double (*values)[FL_VALUES], const fl_section *section,
+                            const double *parameters, const fl_setting *setting, fl_error *error);
 
 /**
  * Refuses a design in which some choice within the ranges gives parameters that do not fit

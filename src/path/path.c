@@ -1,8 +1,9 @@
 /* The path of one case: its elements, and their electrical values at given quantities. */
 #include "path/path.h"
 
-#include <math.h>
 #include <string.h>
+
+#include "path/groundwork.h"
 
 static size_t count_elements(const fl_case *sections)
 {
@@ -13,21 +14,21 @@ static size_t count_elements(const fl_case *sections)
 }
 
 static void lay_section(fl_element *elements, const fl_section *section, size_t index,
-                        const fl_networks *networks)
+                        const fl_groundwork *groundwork)
 {
     const fl_physics *physics = fl_section_physics(section);
     for (size_t i = 0; i < physics->form_count; i++) {
         elements[i] = (fl_element){.form = physics->forms[i], .section = index};
         if (physics->forms[i] == FL_FORM_DATA) {
             /* The two parameters of a measured section are its ports, fixed and from 1. */
-            elements[i].network = fl_networks_find(networks, section->file);
+            elements[i].network = fl_groundwork_network(groundwork, section->file);
             elements[i].die_port = (size_t)section->terms[0].plus - 1;
             elements[i].board_port = (size_t)section->terms[1].plus - 1;
         }
     }
 }
 
-fl_status fl_path_new(fl_path **path, const fl_design *design, const fl_networks *networks,
+fl_status fl_path_new(fl_path **path, const fl_design *design, const fl_groundwork *groundwork,
                       size_t case_index, fl_error *error)
 {
     const fl_case *sections = &design->cases[case_index];
@@ -39,15 +40,15 @@ fl_status fl_path_new(fl_path **path, const fl_design *design, const fl_networks
         fl_memory_free(elements);
         return fl_fail_memory(error);
     }
-    const double pi = acos(-1.0);
     *made = (fl_path){.sections = sections,
-                      .w0 = pi * (design->bands[0].low + design->bands[0].high),
+                      .case_index = case_index,
+                      .groundwork = groundwork,
                       .elements = elements,
                       .element_count = count,
                       .quantity_count = design->quantity_count};
     for (size_t i = 0, next = 0; i < sections->section_count; i++) {
         const fl_section *section = &sections->sections[i];
-        lay_section(elements + next, section, i, networks);
+        lay_section(elements + next, section, i, groundwork);
         next += fl_section_physics(section)->form_count;
     }
     *path = made;
@@ -62,21 +63,11 @@ void fl_path_free(fl_path *path)
     fl_memory_free(path);
 }
 
-/* A parameter that was left out keeps its fallback, which need not obey the rule. */
-static bool physical(const fl_section *section, const double *parameters)
-{
-    for (size_t i = 0; i < section->kind->parameter_count; i++)
-        if (section->terms[i].given &&
-            !fl_rule_holds(section->kind->parameters[i].rule, parameters[i]))
-            return false;
-    return fl_section_refuse(section, parameters) == NULL;
-}
-
 /* Rows of the jacobian for one element: by the chain rule through the section's terms. */
-static void chain_element(double *rows, size_t width, const fl_section *section,
+static void chain_element(double *rows, size_t width, const fl_section *section, fl_form form,
                           const fl_dual values[FL_VALUES])
 {
-    for (size_t v = 0; v < FL_VALUES; v++)
+    for (size_t v = 0; v < fl_form_values(form); v++)
         for (size_t i = 0; i < section->kind->parameter_count; i++) {
             const fl_term *term = &section->terms[i];
             if (term->quantity != FL_NONE)
@@ -84,7 +75,7 @@ static void chain_element(double *rows, size_t width, const fl_section *section,
         }
 }
 
-/* Elements of one section; returns false when its parameters are not physical. */
+/* Elements of a section of closed formulas; returns false when its parameters are not physical. */
 static bool evaluate_section(const fl_path *path, const fl_section *section,
                              const double *quantities, double (*values)[FL_VALUES],
                              double *jacobian)
@@ -93,18 +84,21 @@ static bool evaluate_section(const fl_path *path, const fl_section *section,
     fl_dual variables[FL_PARTIALS];
     double parameters[FL_PARTIALS];
     const fl_physics *physics = fl_section_physics(section);
+    const fl_setting *setting = fl_groundwork_setting(path->groundwork);
     fl_section_parameters(parameters, section, quantities);
-    if (!physical(section, parameters))
+    if (!fl_section_physical(section, parameters))
         return false;
+    if (physics->solve != NULL) /* not made ready: the study varies nothing */
+        return fl_section_values(values, section, parameters, setting, NULL) == FL_OK;
     for (size_t i = 0; i < section->kind->parameter_count; i++)
         variables[i] = fl_dual_variable(parameters[i], (int)i);
-    physics->evaluate(duals, variables, path->w0);
+    physics->evaluate(duals, variables, setting);
     for (size_t e = 0; e < physics->form_count; e++) {
-        for (size_t v = 0; v < FL_VALUES; v++)
+        for (size_t v = 0; v < fl_form_values(physics->forms[e]); v++)
             values[e][v] = duals[e][v].value;
         if (jacobian != NULL)
             chain_element(jacobian + e * FL_VALUES * path->quantity_count, path->quantity_count,
-                          section, duals[e]);
+                          section, physics->forms[e], duals[e]);
     }
     return true;
 }
@@ -119,7 +113,9 @@ bool fl_path_values(const fl_path *path, const double *quantities, double (*valu
     for (size_t i = 0; i < path->sections->section_count; i++) {
         const fl_section *section = &path->sections->sections[i];
         double *rows = jacobian != NULL ? jacobian + next * width : NULL;
-        if (!evaluate_section(path, section, quantities, values + next, rows))
+        const fl_prepared *prepared = fl_groundwork_prepared(path->groundwork, path->case_index, i);
+        if (prepared != NULL ? !fl_prepared_values(prepared, quantities, values + next, rows)
+                             : !evaluate_section(path, section, quantities, values + next, rows))
             return false;
         next += fl_section_physics(section)->form_count;
     }

@@ -39,12 +39,12 @@ static fl_complex at(const fl_port *port, const fl_network *network, double freq
 }
 
 fl_status fl_port_impedance(double *real, double *imaginary, const fl_design *design,
-                            const fl_networks *networks, int port, const double *frequencies,
+                            const fl_groundwork *groundwork, int port, const double *frequencies,
                             size_t count, fl_error *error)
 {
     const fl_port *form = &design->ports[port];
     const fl_network *network =
-        form->form == FL_PORT_FILE ? fl_networks_find(networks, form->file) : NULL;
+        form->form == FL_PORT_FILE ? fl_groundwork_network(groundwork, form->file) : NULL;
     for (size_t i = 0; i < count; i++) {
         const fl_complex z = at(form, network, frequencies[i]);
         if (!(z.re > 0.0) || !isfinite(z.re) || !isfinite(z.im))

@@ -11,6 +11,7 @@ fl_action fl_form_action(fl_form form)
     case FL_FORM_SERIES:
         return FL_ACT_SERIES;
     case FL_FORM_LINE:
+    case FL_FORM_WAVE:
         return FL_ACT_LINE;
     case FL_FORM_DATA:
         return FL_ACT_DATA;
@@ -18,6 +19,7 @@ fl_action fl_form_action(fl_form form)
     case FL_FORM_SHUNT_CAPACITOR:
     case FL_FORM_OPEN_STUB:
     case FL_FORM_SHORTED_STUB:
+    case FL_FORM_WAVE_OPEN_STUB:
         break;
     }
     return FL_ACT_SHUNT;
@@ -54,56 +56,91 @@ static void fill_capacitor(fl_complex_lanes *x, const double *values, const fl_l
     }
 }
 
-/* cosh and sinh of theta = A sqrt(w/w0) + j w D. Without loss the hyperbolic functions of the real
- * part are 1 and 0, which saves an exponential a lane. */
-static void fill_line(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
+/* Impedance of every lane, decay and phase of one line, as the lanes see them. */
+static void fill_uniform(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
 {
     for (size_t i = 0; i < lanes->count; i++) {
-        const double phase = lanes->omega[i] * values[2];
-        twoport->x.re[i] = cos(phase);
-        twoport->y.im[i] = sin(phase);
-        twoport->x.im[i] = 0.0;
-        twoport->y.re[i] = 0.0;
+        twoport->z.re[i] = values[0];
+        twoport->x.re[i] = lanes->root[i] * values[1];
+        twoport->y.im[i] = lanes->omega[i] * values[2];
     }
-    if (values[1] == 0.0)
-        return;
-    for (size_t i = 0; i < lanes->count; i++) {
-        const double decay = lanes->root[i] * values[1];
-        const double grown = exp(decay);
-        const double even = 0.5 * (grown + 1.0 / grown);
-        /* The series keeps sinh exact where the two exponentials cancel. */
-        const double odd = decay < 1e-2
-                               ? decay * (1.0 + decay * decay / 6.0 * (1.0 + decay * decay / 20.0))
+}
+
+/* The same of a line whose values change with frequency: sums over the nodes. */
+static void fill_wave(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
+{
+    const size_t count = lanes->count;
+    for (size_t i = 0; i < count; i++) {
+        double impedance = 0.0, delay = 0.0, decay = 0.0;
+        for (size_t k = 0; k < FL_NODES; k++) {
+            const double weight = lanes->weights[k * count + i];
+            impedance += weight * values[k];
+            delay += weight * values[FL_NODES + k];
+            decay += weight * values[2 * FL_NODES + k];
+        }
+        twoport->z.re[i] = impedance;
+        twoport->x.re[i] = lanes->root[i] * decay;
+        twoport->y.im[i] = lanes->omega[i] * delay;
+    }
+}
+
+/* From decay (in x.re) and phase (in y.im): cosh and sinh of theta. Without loss the hyperbolic
+ * functions of the decay are 1 and 0, which saves an exponential a lane. */
+static void fill_turn(fl_twoport *twoport, bool lossless, size_t count)
+{
+    for (size_t i = 0; i < count; i++) {
+        const double decay = twoport->x.re[i], phase = twoport->y.im[i];
+        const double cosine = cos(phase), sine = sin(phase);
+        double even = 1.0, odd = 0.0;
+        if (!lossless) {
+            const double grown = exp(decay), squared = decay * decay;
+            even = 0.5 * (grown + 1.0 / grown);
+            /* The series keeps sinh exact where the two exponentials cancel. */
+            odd = decay < 1e-2 ? decay * (1.0 + squared / 6.0 * (1.0 + squared / 20.0))
                                : 0.5 * (grown - 1.0 / grown);
-        const double cosine = twoport->x.re[i], sine = twoport->y.im[i];
+        }
         twoport->x.re[i] = even * cosine;
         twoport->x.im[i] = odd * sine;
         twoport->y.re[i] = odd * cosine;
         twoport->y.im[i] = even * sine;
+        twoport->z.im[i] = 1.0 / twoport->z.re[i];
     }
 }
 
-/* Divides two complex numbers a lane and by Z0: Y = top / (bottom Z0). */
-static void divide_into_x(fl_complex_lanes *x, const fl_complex_lanes *top,
-                          const fl_complex_lanes *bottom, double z0, size_t count)
+static void fill_line(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
+{
+    fill_uniform(twoport, values, lanes);
+    fill_turn(twoport, values[1] == 0.0, lanes->count);
+}
+
+static void fill_dispersive(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
+{
+    fill_wave(twoport, values, lanes);
+    fill_turn(twoport, false, lanes->count);
+}
+
+/* x = top / (bottom Z0), a lane at a time. */
+static void divide_into_x(fl_twoport *twoport, const fl_complex_lanes *top,
+                          const fl_complex_lanes *bottom, size_t count)
 {
     for (size_t i = 0; i < count; i++) {
         const double tr = top->re[i], ti = top->im[i], br = bottom->re[i], bi = bottom->im[i];
-        const double scale = 1.0 / (z0 * (br * br + bi * bi));
-        x->re[i] = scale * (tr * br + ti * bi);
-        x->im[i] = scale * (ti * br - tr * bi);
+        const double scale = twoport->z.im[i] / (br * br + bi * bi);
+        twoport->x.re[i] = scale * (tr * br + ti * bi);
+        twoport->x.im[i] = scale * (ti * br - tr * bi);
     }
 }
 
-/* Open: Y = sinh / (cosh Z0). Shorted: Y = cosh / (sinh Z0). */
-static void fill_stub(fl_twoport *twoport, const double *values, const fl_lanes *lanes,
-                      bool shorted)
+/* Open: Y = sinh / (cosh Z0). */
+static void open_end(fl_twoport *twoport, size_t count)
 {
-    fill_line(twoport, values, lanes);
-    if (shorted)
-        divide_into_x(&twoport->x, &twoport->x, &twoport->y, values[0], lanes->count);
-    else
-        divide_into_x(&twoport->x, &twoport->y, &twoport->x, values[0], lanes->count);
+    divide_into_x(twoport, &twoport->y, &twoport->x, count);
+}
+
+/* Shorted: Y = cosh / (sinh Z0). */
+static void shorted_end(fl_twoport *twoport, size_t count)
+{
+    divide_into_x(twoport, &twoport->x, &twoport->y, count);
 }
 
 void fl_twoport_fill(fl_twoport *twoport, fl_form form, const double values[FL_VALUES],
@@ -123,10 +160,19 @@ void fl_twoport_fill(fl_twoport *twoport, fl_form form, const double values[FL_V
         fill_line(twoport, values, lanes);
         break;
     case FL_FORM_OPEN_STUB:
-        fill_stub(twoport, values, lanes, false);
+        fill_line(twoport, values, lanes);
+        open_end(twoport, lanes->count);
         break;
     case FL_FORM_SHORTED_STUB:
-        fill_stub(twoport, values, lanes, true);
+        fill_line(twoport, values, lanes);
+        shorted_end(twoport, lanes->count);
+        break;
+    case FL_FORM_WAVE:
+        fill_dispersive(twoport, values, lanes);
+        break;
+    case FL_FORM_WAVE_OPEN_STUB:
+        fill_dispersive(twoport, values, lanes);
+        open_end(twoport, lanes->count);
         break;
     case FL_FORM_DATA:
         break;
@@ -156,7 +202,6 @@ static void slopes_branch(double *slopes, const fl_lanes *lanes, const fl_twopor
         const double ki = pull->re[i] * si + pull->im[i] * sr;
         slopes[i] = kr;
         slopes[count + i] = -lanes->omega[i] * ki;
-        slopes[2 * count + i] = 0.0;
     }
 }
 
@@ -173,42 +218,48 @@ static void slopes_capacitor(double *slopes, const double *values, const fl_lane
         const double tr = -(cr * yr - ci * yi), ti = -(cr * yi + ci * yr);
         slopes[i] = pull->re[i] * cr - pull->im[i] * ci;
         slopes[count + i] = pull->re[i] * tr - pull->im[i] * ti;
-        slopes[2 * count + i] = 0.0;
     }
 }
 
-/* Second and third row from the pull on theta: dtheta = sqrt(w/w0) dA + j w dD. */
-static void slopes_theta(double *slopes, const fl_lanes *lanes, const fl_complex_lanes *pull)
+/* dtheta = sqrt(w/w0) dA + j w dD */
+static void slopes_line(double *slopes, const fl_lanes *lanes, const fl_complex_lanes pull[2])
 {
     const size_t count = lanes->count;
     for (size_t i = 0; i < count; i++) {
-        slopes[count + i] = lanes->root[i] * pull->re[i];
-        slopes[2 * count + i] = -lanes->omega[i] * pull->im[i];
+        slopes[i] = pull[1].re[i];
+        slopes[count + i] = lanes->root[i] * pull[0].re[i];
+        slopes[2 * count + i] = -lanes->omega[i] * pull[0].im[i];
     }
 }
 
-static void slopes_line(double *slopes, const fl_lanes *lanes, const fl_complex_lanes pull[2])
+/* The same for each node, by its weight at the lane. */
+static void slopes_wave(double *slopes, const fl_lanes *lanes, const fl_complex_lanes pull[2])
 {
-    slopes_theta(slopes, lanes, &pull[0]);
-    for (size_t i = 0; i < lanes->count; i++)
-        slopes[i] = pull[1].re[i];
+    const size_t count = lanes->count, block = FL_NODES * count;
+    for (size_t k = 0; k < FL_NODES; k++)
+        for (size_t i = 0; i < count; i++) {
+            const double weight = lanes->weights[k * count + i];
+            double *at = slopes + k * count + i;
+            at[0] = weight * pull[1].re[i];
+            at[block] = -lanes->omega[i] * weight * pull[0].im[i];
+            at[2 * block] = lanes->root[i] * weight * pull[0].re[i];
+        }
 }
 
-/* With y = Y Z0, tanh or coth of theta: dY = (1 - y^2) / Z0 dtheta - Y / Z0 dZ0. The pull on Y is
- * turned into one on theta in place of it, in the room of pull[1]. */
-static void slopes_stub(double *slopes, const double *values, const fl_lanes *lanes,
-                        const fl_twoport *twoport, const fl_complex_lanes pull[2])
+/* With y = Y Z0, tanh or coth of theta: dY = (1 - y^2) / Z0 dtheta - Y / Z0 dZ0. The pull on Y
+ * becomes, in its place, the pulls on theta and on Z0 that a line has. */
+static void pull_stub(const fl_complex_lanes pull[2], const fl_twoport *twoport, size_t count)
 {
-    const double z0 = values[0];
-    for (size_t i = 0; i < lanes->count; i++) {
+    for (size_t i = 0; i < count; i++) {
+        const double z0 = twoport->z.re[i], y0 = twoport->z.im[i];
         const double yr = twoport->x.re[i], yi = twoport->x.im[i];
         const double kr = pull[0].re[i], ki = pull[0].im[i];
-        const double sr = 1.0 / z0 - z0 * (yr * yr - yi * yi), si = -2.0 * z0 * yr * yi;
-        slopes[i] = -(kr * yr - ki * yi) / z0;
-        pull[1].re[i] = kr * sr - ki * si;
-        pull[1].im[i] = kr * si + ki * sr;
+        const double sr = y0 - z0 * (yr * yr - yi * yi), si = -2.0 * z0 * yr * yi;
+        pull[1].re[i] = -(kr * yr - ki * yi) * y0;
+        pull[1].im[i] = -(kr * yi + ki * yr) * y0;
+        pull[0].re[i] = kr * sr - ki * si;
+        pull[0].im[i] = kr * si + ki * sr;
     }
-    slopes_theta(slopes, lanes, &pull[1]);
 }
 
 void fl_twoport_slopes(double *slopes, fl_form form, const double values[FL_VALUES],
@@ -230,7 +281,15 @@ void fl_twoport_slopes(double *slopes, fl_form form, const double values[FL_VALU
         break;
     case FL_FORM_OPEN_STUB:
     case FL_FORM_SHORTED_STUB:
-        slopes_stub(slopes, values, lanes, twoport, pull);
+        pull_stub(pull, twoport, lanes->count);
+        slopes_line(slopes, lanes, pull);
+        break;
+    case FL_FORM_WAVE:
+        slopes_wave(slopes, lanes, pull);
+        break;
+    case FL_FORM_WAVE_OPEN_STUB:
+        pull_stub(pull, twoport, lanes->count);
+        slopes_wave(slopes, lanes, pull);
         break;
     case FL_FORM_DATA:
         break;

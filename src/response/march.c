@@ -32,13 +32,13 @@ static void step_shunt(const fl_state *to, const fl_state *from, const fl_twopor
 
 /* V' = cosh V + Z0 sinh I, I' = cosh I + sinh V / Z0 */
 static void step_line(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
-                      double z0, size_t count)
+                      size_t count)
 {
-    const double y0 = 1.0 / z0;
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
         const fl_complex v = fl_lane(&from->v, n), i = fl_lane(&from->i, n);
         const fl_complex c = fl_lane(&twoport->x, n), s = fl_lane(&twoport->y, n);
+        const double z0 = twoport->z.re[n], y0 = twoport->z.im[n];
         fl_lane_set(&to->v, n, fl_add(fl_multiply(c, v), fl_scale(fl_multiply(s, i), z0)));
         fl_lane_set(&to->i, n, fl_add(fl_multiply(c, i), fl_scale(fl_multiply(s, v), y0)));
     }
@@ -97,7 +97,7 @@ void fl_march(const fl_sweep *sweep, fl_scratch *scratch, int driven, bool keep)
             step_shunt(next, state, twoport, count);
             break;
         case FL_ACT_LINE:
-            step_line(next, state, twoport, scratch->values[element][0], count);
+            step_line(next, state, twoport, count);
             break;
         case FL_ACT_DATA:
             step_data(next, state, twoport, driven, count);

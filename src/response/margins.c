@@ -28,14 +28,14 @@ struct fl_work {
     size_t count;
 };
 
-static fl_status take_sweep(fl_margins *margins, const fl_networks *networks, const fl_grid *grids,
-                            size_t index, fl_error *error)
+static fl_status take_sweep(fl_margins *margins, const fl_groundwork *groundwork,
+                            const fl_grid *grids, size_t index, fl_error *error)
 {
     const fl_design *design = margins->design;
     const fl_grid *grid = &grids[index % design->band_count];
     if (margins->sweeps[index] != NULL)
         return FL_OK;
-    return fl_sweep_new(&margins->sweeps[index], design, networks, index / design->band_count,
+    return fl_sweep_new(&margins->sweeps[index], design, groundwork, index / design->band_count,
                         grid->frequencies, grid->count, error);
 }
 
@@ -51,7 +51,7 @@ static size_t first_like(const fl_margins *margins, size_t run)
     return run;
 }
 
-static fl_status add_run(fl_margins *margins, const fl_networks *networks, const fl_grid *grids,
+static fl_status add_run(fl_margins *margins, const fl_groundwork *groundwork, const fl_grid *grids,
                          size_t run, fl_error *error)
 {
     const fl_design *design = margins->design;
@@ -59,7 +59,7 @@ static fl_status add_run(fl_margins *margins, const fl_networks *networks, const
     const fl_requirement *asked = &design->requirements[requirement];
     const size_t case_index = run / design->requirement_count;
     const size_t sweep = case_index * design->band_count + asked->band;
-    const fl_status status = take_sweep(margins, networks, grids, sweep, error);
+    const fl_status status = take_sweep(margins, groundwork, grids, sweep, error);
     if (status != FL_OK)
         return status;
     const bool reflected = asked->asked == FL_RETURN_LOSS;
@@ -92,8 +92,8 @@ static void drive_transmissions(fl_margins *margins)
     }
 }
 
-fl_status fl_margins_new(fl_margins **margins, const fl_design *design, const fl_networks *networks,
-                         const fl_grid *grids, fl_error *error)
+fl_status fl_margins_new(fl_margins **margins, const fl_design *design,
+                         const fl_groundwork *groundwork, const fl_grid *grids, fl_error *error)
 {
     fl_margins *made = fl_memory_take(1, sizeof *made);
     if (made == NULL)
@@ -109,7 +109,7 @@ fl_status fl_margins_new(fl_margins **margins, const fl_design *design, const fl
     if (made->sweeps == NULL || made->driven == NULL || made->runs == NULL || made->sources == NULL)
         status = fl_fail_memory(error);
     for (size_t run = 0; status == FL_OK && run < made->run_count; run++)
-        status = add_run(made, networks, grids, run, error);
+        status = add_run(made, groundwork, grids, run, error);
     if (status != FL_OK) {
         fl_margins_free(made);
         return status;

@@ -35,10 +35,10 @@ typedef struct fl_work fl_work;
 
 /**
  * @param[in] grids [design->band_count] frequencies of each band; copied.
- * The design and the networks must outlive the margins.
+ * The design and the groundwork must outlive the margins.
  */
-fl_status fl_margins_new(fl_margins **margins, const fl_design *design, const fl_networks *networks,
-                         const fl_grid *grids, fl_error *error);
+fl_status fl_margins_new(fl_margins **margins, const fl_design *design,
+                         const fl_groundwork *groundwork, const fl_grid *grids, fl_error *error);
 void fl_margins_free(fl_margins *margins);
 
 /** All runs in order of case, then requirement; entries of all runs fill 0 .. entry_count - 1. */
@@ -108,8 +108,9 @@ typedef struct fl_scatter {
  * @param[in,out] scatter count, frequencies and the four arrays are given by the caller.
  * @return FL_OK; FL_BAD_INPUT when the quantities are not physical; FL_NO_MEMORY.
  */
-fl_status fl_scatter_fill(fl_scatter *scatter, const fl_design *design, const fl_networks *networks,
-                          size_t case_index, const double *quantities, fl_error *error);
+fl_status fl_scatter_fill(fl_scatter *scatter, const fl_design *design,
+                          const fl_groundwork *groundwork, size_t case_index,
+                          const double *quantities, fl_error *error);
 
 /** points even steps from low to high, both included; frequencies [points], points >= 2. */
 void fl_band_grid(double *frequencies, const fl_band *band, size_t points);

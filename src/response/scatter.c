@@ -30,12 +30,13 @@ static bool finite(const fl_scatter *scatter)
     return true;
 }
 
-fl_status fl_scatter_fill(fl_scatter *scatter, const fl_design *design, const fl_networks *networks,
-                          size_t case_index, const double *quantities, fl_error *error)
+fl_status fl_scatter_fill(fl_scatter *scatter, const fl_design *design,
+                          const fl_groundwork *groundwork, size_t case_index,
+                          const double *quantities, fl_error *error)
 {
     fl_sweep *sweep = NULL;
     fl_scratch scratch;
-    fl_status status = fl_sweep_new(&sweep, design, networks, case_index, scatter->frequencies,
+    fl_status status = fl_sweep_new(&sweep, design, groundwork, case_index, scatter->frequencies,
                                     scatter->count, error);
     if (status != FL_OK)
         return status;

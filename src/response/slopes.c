@@ -36,14 +36,14 @@ static void pull_shunt(const fl_scratch *s, const fl_state *row, double sign,
 
 /* dV' = Z0 I' dtheta + sinh I dZ0, dI' = V' / Z0 dtheta - sinh V / Z0^2 dZ0 */
 static void pull_line(const fl_scratch *s, const fl_state *row, double sign, const fl_state *before,
-                      const fl_twoport *twoport, double z0, size_t count)
+                      const fl_twoport *twoport, size_t count)
 {
     const fl_state *after = before + 1;
-    const double y0 = 1.0 / z0;
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
         const fl_complex rv = fl_lane(&row->v, n), ri = fl_scale(fl_lane(&row->i, n), sign);
         const fl_complex f = fl_lane(&s->factor, n);
+        const double z0 = twoport->z.re[n], y0 = twoport->z.im[n];
         const fl_complex theta = fl_add(fl_scale(fl_multiply(rv, fl_lane(&after->i, n)), z0),
                                         fl_scale(fl_multiply(ri, fl_lane(&after->v, n)), y0));
         const fl_complex level =
@@ -59,7 +59,7 @@ static void chain_unknowns(const fl_sweep *sweep, const fl_scratch *scratch, siz
                            const fl_gradient *gradient)
 {
     const size_t count = sweep->lanes.count, quantities = sweep->path->quantity_count;
-    for (size_t v = 0; v < FL_VALUES; v++) {
+    for (size_t v = 0; v < fl_form_values(sweep->path->elements[element].form); v++) {
         const double *row = scratch->jacobian + (element * FL_VALUES + v) * quantities;
         const double *slopes = scratch->slopes + v * count;
         for (size_t u = 0; u < gradient->count; u++) {
@@ -78,7 +78,7 @@ static bool element_moves(const fl_sweep *sweep, const fl_scratch *scratch, size
                           const fl_gradient *gradient)
 {
     const size_t quantities = sweep->path->quantity_count;
-    for (size_t v = 0; v < FL_VALUES; v++) {
+    for (size_t v = 0; v < fl_form_values(sweep->path->elements[element].form); v++) {
         const double *row = scratch->jacobian + (element * FL_VALUES + v) * quantities;
         for (size_t u = 0; u < gradient->count; u++)
             if (row[gradient->unknowns[u]] != 0.0)
@@ -103,7 +103,7 @@ static void pull_element(const fl_sweep *sweep, fl_scratch *scratch, size_t elem
         pull_shunt(scratch, row, sign, before, count);
         break;
     case FL_ACT_LINE:
-        pull_line(scratch, row, sign, before, twoport, values[0], count);
+        pull_line(scratch, row, sign, before, twoport, count);
         break;
     case FL_ACT_DATA:
         break;
@@ -154,13 +154,13 @@ void fl_slopes_reflected(const fl_sweep *sweep, fl_scratch *scratch, int driven,
 }
 
 /* row <- row M, with M the matrix of the element. */
-static void carry_line(const fl_state *row, const fl_twoport *twoport, double z0, size_t count)
+static void carry_line(const fl_state *row, const fl_twoport *twoport, size_t count)
 {
-    const double y0 = 1.0 / z0;
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
         const fl_complex v = fl_lane(&row->v, n), i = fl_lane(&row->i, n);
         const fl_complex c = fl_lane(&twoport->x, n), s = fl_lane(&twoport->y, n);
+        const double z0 = twoport->z.re[n], y0 = twoport->z.im[n];
         fl_lane_set(&row->v, n, fl_add(fl_multiply(v, c), fl_scale(fl_multiply(i, s), y0)));
         fl_lane_set(&row->i, n, fl_add(fl_multiply(i, c), fl_scale(fl_multiply(v, s), z0)));
     }
@@ -199,7 +199,7 @@ static void carry_row(const fl_sweep *sweep, const fl_scratch *scratch, size_t e
         carry_immittance(&row->v, &row->i, &twoport->x, count);
         break;
     case FL_ACT_LINE:
-        carry_line(row, twoport, scratch->values[element][0], count);
+        carry_line(row, twoport, count);
         break;
     case FL_ACT_DATA:
         carry_data(row, twoport, driven, count);

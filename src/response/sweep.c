@@ -11,30 +11,42 @@ static bool take_lanes(fl_arena *arena, fl_complex_lanes *lanes, size_t count)
     return lanes->re != NULL && lanes->im != NULL;
 }
 
-/* Each action needs some of the four. */
+/* All but a data element do without the fourth. */
 static bool take_twoport(fl_arena *arena, fl_twoport *twoport, fl_action action, size_t count)
 {
-    bool well = take_lanes(arena, &twoport->x, count) && take_lanes(arena, &twoport->y, count);
-    if (action == FL_ACT_DATA)
-        well =
-            well && take_lanes(arena, &twoport->z, count) && take_lanes(arena, &twoport->t, count);
-    return well;
+    return take_lanes(arena, &twoport->x, count) && take_lanes(arena, &twoport->y, count) &&
+           take_lanes(arena, &twoport->z, count) &&
+           (action != FL_ACT_DATA || take_lanes(arena, &twoport->t, count));
+}
+
+/* Lagrange's weights of the nodes at a frequency. */
+static double node_weight(const fl_setting *setting, size_t node, double frequency)
+{
+    double weight = 1.0;
+    for (size_t k = 0; k < FL_NODES; k++)
+        if (k != node)
+            weight *= (frequency - setting->nodes[k]) / (setting->nodes[node] - setting->nodes[k]);
+    return weight;
 }
 
 static fl_status take_frequencies(fl_sweep *sweep, const double *frequencies, size_t count,
                                   fl_error *error)
 {
+    const fl_setting *setting = fl_groundwork_setting(sweep->path->groundwork);
+    double *weights = fl_arena_take(&sweep->arena, FL_NODES * count, sizeof *weights);
     double *omega = fl_arena_take(&sweep->arena, count, sizeof *omega);
     double *root = fl_arena_take(&sweep->arena, count, sizeof *root);
     double *copy = fl_arena_take(&sweep->arena, count, sizeof *copy);
-    if (omega == NULL || root == NULL || copy == NULL)
+    if (omega == NULL || root == NULL || copy == NULL || weights == NULL)
         return fl_fail_memory(error);
     for (size_t i = 0; i < count; i++) {
         copy[i] = frequencies[i];
         omega[i] = 2.0 * acos(-1.0) * frequencies[i];
-        root[i] = sqrt(omega[i] / sweep->path->w0);
+        root[i] = sqrt(omega[i] / setting->w0);
+        for (size_t k = 0; k < FL_NODES; k++)
+            weights[k * count + i] = node_weight(setting, k, frequencies[i]);
     }
-    sweep->lanes = (fl_lanes){count, omega, root};
+    sweep->lanes = (fl_lanes){count, omega, root, weights};
     sweep->frequencies = copy;
     return FL_OK;
 }
@@ -74,15 +86,15 @@ static fl_status take_data(fl_sweep *sweep, fl_error *error)
     return FL_OK;
 }
 
-static fl_status take_ports(fl_sweep *sweep, const fl_design *design, const fl_networks *networks,
-                            fl_error *error)
+static fl_status take_ports(fl_sweep *sweep, const fl_design *design,
+                            const fl_groundwork *groundwork, fl_error *error)
 {
     const size_t count = sweep->lanes.count;
     for (int port = 0; port < FL_PORTS; port++) {
         fl_complex_lanes *z = &sweep->ports[port];
         if (!take_lanes(&sweep->arena, z, count))
             return fl_fail_memory(error);
-        const fl_status status = fl_port_impedance(z->re, z->im, design, networks, port,
+        const fl_status status = fl_port_impedance(z->re, z->im, design, groundwork, port,
                                                    sweep->frequencies, count, error);
         if (status != FL_OK)
             return status;
@@ -90,20 +102,20 @@ static fl_status take_ports(fl_sweep *sweep, const fl_design *design, const fl_n
     return FL_OK;
 }
 
-fl_status fl_sweep_new(fl_sweep **sweep, const fl_design *design, const fl_networks *networks,
+fl_status fl_sweep_new(fl_sweep **sweep, const fl_design *design, const fl_groundwork *groundwork,
                        size_t case_index, const double *frequencies, size_t count, fl_error *error)
 {
     fl_sweep *made = fl_memory_take(1, sizeof *made);
     if (made == NULL)
         return fl_fail_memory(error);
     fl_arena_init(&made->arena);
-    fl_status status = fl_path_new(&made->path, design, networks, case_index, error);
+    fl_status status = fl_path_new(&made->path, design, groundwork, case_index, error);
     if (status == FL_OK)
         status = take_frequencies(made, frequencies, count, error);
     if (status == FL_OK)
         status = take_data(made, error);
     if (status == FL_OK)
-        status = take_ports(made, design, networks, error);
+        status = take_ports(made, design, groundwork, error);
     if (status != FL_OK) {
         fl_sweep_free(made);
         return status;

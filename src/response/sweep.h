@@ -37,7 +37,7 @@ typedef struct fl_scratch {
     double *slopes; /* [FL_VALUES][count] */
 } fl_scratch;
 
-fl_status fl_sweep_new(fl_sweep **sweep, const fl_design *design, const fl_networks *networks,
+fl_status fl_sweep_new(fl_sweep **sweep, const fl_design *design, const fl_groundwork *groundwork,
                        size_t case_index, const double *frequencies, size_t count, fl_error *error);
 void fl_sweep_free(fl_sweep *sweep);
 

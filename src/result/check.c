@@ -4,7 +4,6 @@
 
 #include "result/parts.h"
 
-static const double TWO_PI = 6.283185307179586;
 static const double REFERENCE_OHM = 50.0; /* of a section looked at alone */
 
 /** Return loss of one section alone; unknown where it has none. */
@@ -19,7 +18,7 @@ static fl_status alone(double *return_loss_db, const fl_study *study, const fl_s
     design.case_count = 1;
     design.ports[FL_PORT_DIE] = design.ports[FL_PORT_BOARD] = port;
     fl_scatter scatter = {1, &result->centre, s[0], s[1], s[2], s[3]};
-    fl_status status = fl_scatter_fill(&scatter, &design, study->networks, 0, quantities, NULL);
+    fl_status status = fl_scatter_fill(&scatter, &design, study->groundwork, 0, quantities, NULL);
     *return_loss_db = FL_UNKNOWN;
     if (status == FL_OK)
         *return_loss_db = fl_loss_db(s[3][0][0] * s[3][0][0] + s[3][0][1] * s[3][0][1]);
@@ -38,7 +37,7 @@ static fl_status fill_section(fl_result_section *row, fl_result *result, const f
     fl_section_parameters(parameters, section, quantities);
     if (physics->describe)
         row->property_count =
-            physics->describe(row->properties, parameters, TWO_PI * result->centre);
+            physics->describe(row->properties, parameters, fl_groundwork_setting(study->groundwork));
     return alone(&row->return_loss_db, study, section, result, quantities, error);
 }
 

@@ -30,7 +30,7 @@ static fl_status add_ports(fl_result *result, fl_result_case *row, const fl_stud
     if (!parts || !row->port_impedance)
         return fl_fail_memory(error);
     for (int port = 0; port < FL_PORTS; port++) {
-        fl_status status = fl_port_impedance(parts, parts + count, study->design, study->networks,
+        fl_status status = fl_port_impedance(parts, parts + count, study->design, study->groundwork,
                                              port, row->response.frequencies, count, error);
         if (status != FL_OK)
             return status;
@@ -49,7 +49,7 @@ static fl_status add_case(fl_result *result, size_t index, const fl_study *study
     if (!take_scatter(result, &row->response, study->design))
         return fl_fail_memory(error);
     fl_status status =
-        fl_scatter_fill(&row->response, study->design, study->networks, index, quantities, error);
+        fl_scatter_fill(&row->response, study->design, study->groundwork, index, quantities, error);
     if (status == FL_OK)
         status = add_ports(result, row, study, error);
     return status;

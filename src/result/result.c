@@ -19,16 +19,25 @@ bool fl_result_name(fl_result *result, const char **name, const char **case_name
     return fl_result_text(result, name, q->name) && fl_result_text(result, case_name, of_case);
 }
 
-static bool copy_warnings(fl_result *result, const fl_design *design)
+/* Warnings of the design, and of the fits that were made for this study. */
+static bool copy_warnings(fl_result *result, const fl_study *study)
 {
-    result->warnings =
-        fl_arena_take(&result->arena, design->warning_count, sizeof *result->warnings);
+    const fl_design *design = study->design;
+    const bool fitted = study->groundwork != NULL && study->groundwork != design->groundwork;
+    const size_t fits = fitted ? fl_groundwork_warning_count(study->groundwork) : 0;
+    const size_t count = design->warning_count + fits;
+    result->warnings = fl_arena_take(&result->arena, count, sizeof *result->warnings);
     if (!result->warnings)
         return false;
-    for (size_t i = 0; i < design->warning_count; i++)
-        if (!fl_result_text(result, &result->warnings[i], design->warnings[i]))
+    for (size_t i = 0; i < count; i++) {
+        const char *text =
+            i < design->warning_count
+                ? design->warnings[i]
+                : fl_groundwork_warning(study->groundwork, i - design->warning_count);
+        if (!fl_result_text(result, &result->warnings[i], text))
             return false;
-    result->warning_count = design->warning_count;
+    }
+    result->warning_count = count;
     return true;
 }
 
@@ -47,7 +56,7 @@ static bool copy_design(fl_result *result, const char *command, const fl_study *
     return fl_result_text(result, &result->command, command) &&
            fl_result_text(result, &result->title, design->title ? design->title : "") &&
            fl_result_text(result, &result->file, design->file ? design->file : "") &&
-           copy_warnings(result, design);
+           copy_warnings(result, study);
 }
 
 fl_status fl_result_new(fl_result **result, const char *command, const fl_study *study,

@@ -63,7 +63,7 @@ static fl_status look_open(fl_look *at, const fl_survey *survey, fl_error *error
     const fl_study *study = survey->study;
     *at = (fl_look){.margins = NULL};
     fl_status status =
-        fl_margins_new(&at->margins, study->design, study->networks, survey->grids, error);
+        fl_margins_new(&at->margins, study->design, study->groundwork, survey->grids, error);
     if (status == FL_OK)
         status = fl_work_new(&at->work, at->margins, error);
     if (status != FL_OK)

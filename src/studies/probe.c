@@ -54,7 +54,7 @@ static fl_status complete(fl_probe *probe, fl_error *error)
     fl_search *search = probe->search;
     const fl_study *study = search->study;
     fl_status status =
-        fl_margins_new(&probe->margins, study->design, study->networks, probe->grids, error);
+        fl_margins_new(&probe->margins, study->design, study->groundwork, probe->grids, error);
     if (status != FL_OK)
         return status;
     probe->entry_count = fl_margins_entry_count(probe->margins);

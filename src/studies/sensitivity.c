@@ -73,7 +73,7 @@ static fl_status make_margins(slopes_at *at, fl_error *error)
         if (peak_grid(&grids[i], &at->arena, &design->bands[i], &list, i) != FL_OK)
             status = fl_fail_memory(error);
     if (status == FL_OK)
-        status = fl_margins_new(&at->margins, design, at->study->networks, grids, error);
+        status = fl_margins_new(&at->margins, design, at->study->groundwork, grids, error);
 cleanup:
     fl_peak_list_release(&list);
     return status;

@@ -13,7 +13,7 @@
 /** What all studies share; everything is borrowed. */
 typedef struct fl_study {
     const fl_design *design;
-    const fl_networks *networks;
+    const fl_groundwork *groundwork;
     uint64_t seed;
     uint64_t samples;
     int threads;                                                    /* >= 1 */
@@ -23,7 +23,7 @@ typedef struct fl_study {
 } fl_study;
 
 /** Fills a study from design and options (may be NULL). */
-void fl_study_init(fl_study *study, const fl_design *design, const fl_networks *networks,
+void fl_study_init(fl_study *study, const fl_design *design, const fl_groundwork *groundwork,
                    const fl_options *options);
 
 /** Asks progress; true when the study shall stop. Threads: call it from one thread at a time. */

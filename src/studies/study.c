@@ -14,7 +14,7 @@ static int thread_count(int asked)
 }
 
 /* The caller's options go before the design's own numbers. */
-void fl_study_init(fl_study *study, const fl_design *design, const fl_networks *networks,
+void fl_study_init(fl_study *study, const fl_design *design, const fl_groundwork *groundwork,
                    const fl_options *options)
 {
     fl_options defaults = {.samples = 0, .seed = -1};
@@ -22,7 +22,7 @@ void fl_study_init(fl_study *study, const fl_design *design, const fl_networks *
     uint64_t samples = o->samples > 0 ? o->samples : design->samples;
     *study = (fl_study){
         .design = design,
-        .networks = networks,
+        .groundwork = groundwork,
         .seed = o->seed >= 0 ? (uint64_t)o->seed : design->seed,
         .samples = samples,
         .threads = thread_count(o->threads),

@@ -46,7 +46,7 @@ static fl_status make_margins(production *run, fl_error *error)
         fl_band_grid(frequencies, &design->bands[i], design->points);
         grids[i] = (fl_grid){frequencies, design->points};
     }
-    return fl_margins_new(&run->margins, design, run->study->networks, grids, error);
+    return fl_margins_new(&run->margins, design, run->study->groundwork, grids, error);
 }
 
 static fl_status make_hand(hand *own, production *run, fl_error *error)

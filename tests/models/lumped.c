@@ -47,7 +47,7 @@ static void test_absent_capacitor(void **unused)
     check_near(0.0, values[0][0], 0.0, "C");
     assert_true(isfinite(values[0][1]));
     const fl_physics *physics = (const fl_physics *)sample_kind("shunt capacitor");
-    const size_t count = physics->describe(properties, none, w0);
+    const size_t count = physics->describe(properties, none, &(fl_setting){.w0 = w0});
     for (size_t i = 0; i < count; i++)
         assert_true(isfinite(properties[i].value));
 }

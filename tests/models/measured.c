@@ -42,7 +42,7 @@ static void test_line_from_data(void **unused)
     for (int data = 0; data < 2; data++) {
         sample s;
         fl_error error = {0};
-        fl_networks *networks = NULL;
+        fl_groundwork *groundwork = NULL;
         sample_init(&s, 20.03e9, 40.07e9);
         sample_add(&s, "shunt capacitor");
         sample_set(&s, "capacitance", 30e-15);
@@ -61,10 +61,10 @@ static void test_line_from_data(void **unused)
                               scattered[data][1],
                               scattered[data][2],
                               scattered[data][3]};
-        check_ok(fl_networks_read(&networks, &s.design, &error), error);
-        assert_int_equal(fl_networks_warning_count(networks), 0);
-        check_ok(fl_scatter_fill(&scatter, &s.design, networks, 0, s.values, &error), error);
-        fl_networks_free(networks);
+        check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
+        assert_int_equal(fl_groundwork_warning_count(groundwork), 0);
+        check_ok(fl_scatter_fill(&scatter, &s.design, groundwork, 0, s.values, &error), error);
+        fl_groundwork_free(groundwork);
     }
     for (size_t k = 0; k < 4; k++)
         for (size_t n = 0; n < 7; n++)

@@ -10,11 +10,12 @@ __attribute__((unused)) static void physics_values(double (*values)[FL_VALUES], 
 {
     const fl_physics *physics = (const fl_physics *)sample_kind(kind);
     fl_dual duals[FL_ELEMENTS][FL_VALUES], constants[FL_PARTIALS];
+    const fl_setting setting = {.w0 = w0};
     for (size_t i = 0; i < physics->kind.parameter_count; i++)
         constants[i] = fl_dual_constant(parameters[i]);
-    physics->evaluate(duals, constants, w0);
+    physics->evaluate(duals, constants, &setting);
     for (size_t e = 0; e < physics->form_count; e++)
-        for (size_t v = 0; v < FL_VALUES; v++)
+        for (size_t v = 0; v < fl_form_values(physics->forms[e]); v++)
             values[e][v] = duals[e][v].value;
 }
 
@@ -23,8 +24,9 @@ __attribute__((unused)) static double physics_property(const char *kind, const d
                                                        double w0, const char *name)
 {
     fl_property properties[FL_PROPERTIES];
+    const fl_setting setting = {.w0 = w0};
     const fl_physics *physics = (const fl_physics *)sample_kind(kind);
-    const size_t count = physics->describe(properties, parameters, w0);
+    const size_t count = physics->describe(properties, parameters, &setting);
     for (size_t i = 0; i < count; i++)
         if (strcmp(properties[i].name, name) == 0)
             return properties[i].value;
@@ -37,12 +39,13 @@ __attribute__((unused)) static void physics_check_slopes(const char *kind, const
                                                          double w0)
 {
     const fl_physics *physics = (const fl_physics *)sample_kind(kind);
-    fl_dual duals[FL_ELEMENTS][FL_VALUES], variables[FL_PARTIALS];
+    fl_dual duals[FL_ELEMENTS][FL_VALUES], variables[FL_PARTIALS] = {{.value = 0.0}};
     double moved[FL_PARTIALS], above[FL_ELEMENTS][FL_VALUES], below[FL_ELEMENTS][FL_VALUES];
     const size_t count = physics->kind.parameter_count;
+    const fl_setting setting = {.w0 = w0};
     for (size_t i = 0; i < count; i++)
         variables[i] = fl_dual_variable(moved[i] = parameters[i], (int)i);
-    physics->evaluate(duals, variables, w0);
+    physics->evaluate(duals, variables, &setting);
     for (size_t i = 0; i < count; i++) {
         if (physics->kind.parameters[i].rule == FL_WHOLE || parameters[i] == 0.0)
             continue;
@@ -53,7 +56,7 @@ __attribute__((unused)) static void physics_check_slopes(const char *kind, const
         physics_values(below, kind, moved, w0);
         moved[i] = parameters[i];
         for (size_t e = 0; e < physics->form_count; e++)
-            for (size_t v = 0; v < FL_VALUES; v++)
+            for (size_t v = 0; v < fl_form_values(physics->forms[e]); v++)
                 check_near((above[e][v] - below[e][v]) / (2.0 * step),
                            duals[e][v].partial[i] * parameters[i], 1e-8 * fabs(duals[e][v].value),
                            "%s element %zu value %zu by '%s'", kind, e, v,

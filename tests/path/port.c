@@ -22,7 +22,7 @@ static void test_forms(void **unused)
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         sample s;
         fl_error error = {0};
-        fl_networks *networks = NULL;
+        fl_groundwork *groundwork = NULL;
         const double frequency = 30e9;
         double real = 0.0, imaginary = 0.0;
         sample_init(&s, 20e9, 40e9);
@@ -32,13 +32,13 @@ static void test_forms(void **unused)
                                                   .inductance = 0.2e-9,
                                                   .capacitance = 50e-15,
                                                   .place = "port"};
-        check_ok(fl_networks_read(&networks, &s.design, &error), error);
-        check_ok(fl_port_impedance(&real, &imaginary, &s.design, networks, FL_PORT_BOARD,
+        check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
+        check_ok(fl_port_impedance(&real, &imaginary, &s.design, groundwork, FL_PORT_BOARD,
                                    &frequency, 1, &error),
                  error);
         check_close(rows[i].real, real, 1e-13, "form %zu", i);
         check_close(rows[i].imaginary, imaginary, 1e-13, "form %zu", i);
-        fl_networks_free(networks);
+        fl_groundwork_free(groundwork);
     }
 }
 
@@ -50,20 +50,20 @@ static void test_file(void **unused)
     (void)unused;
     sample s;
     fl_error error = {0};
-    fl_networks *networks = NULL;
+    fl_groundwork *groundwork = NULL;
     const double frequency = 30e9, g = 0.25, angle = 2.0;
     double real = 0.0, imaginary = 0.0;
     sample_init(&s, 20e9, 40e9);
     s.design.ports[FL_PORT_DIE] =
         (fl_port){.form = FL_PORT_FILE, .file = three_port, .file_port = 3, .place = "port"};
-    check_ok(fl_networks_read(&networks, &s.design, &error), error);
-    check_ok(fl_port_impedance(&real, &imaginary, &s.design, networks, FL_PORT_DIE, &frequency, 1,
+    check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
+    check_ok(fl_port_impedance(&real, &imaginary, &s.design, groundwork, FL_PORT_DIE, &frequency, 1,
                                &error),
              error);
     const double below = 1.0 - 2.0 * g * cos(angle) + g * g;
     check_close(75.0 * (1.0 - g * g) / below, real, 1e-12, "real");
     check_close(75.0 * 2.0 * g * sin(angle) / below, imaginary, 1e-12, "imaginary");
-    fl_networks_free(networks);
+    fl_groundwork_free(groundwork);
 }
 
 /* A resistance that is not positive has no power waves. */
@@ -72,18 +72,18 @@ static void test_negative(void **unused)
     (void)unused;
     sample s;
     fl_error error = {0};
-    fl_networks *networks = NULL;
+    fl_groundwork *groundwork = NULL;
     const double frequency = 30e9;
     double real = 1.0, imaginary = 1.0;
     sample_init(&s, 20e9, 40e9);
     s.design.ports[FL_PORT_DIE].resistance = -5.0;
-    check_ok(fl_networks_read(&networks, &s.design, &error), error);
-    assert_int_equal(fl_port_impedance(&real, &imaginary, &s.design, networks, FL_PORT_DIE,
+    check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
+    assert_int_equal(fl_port_impedance(&real, &imaginary, &s.design, groundwork, FL_PORT_DIE,
                                        &frequency, 1, &error),
                      FL_BAD_INPUT);
     assert_string_equal(error.place, "port");
     assert_non_null(strstr(error.message, "positive real part"));
-    fl_networks_free(networks);
+    fl_groundwork_free(groundwork);
 }
 
 int main(void)

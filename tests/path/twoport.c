@@ -10,7 +10,8 @@
 enum { LANES = 5 };
 
 typedef struct room {
-    double omega[LANES], root[LANES], part[12][LANES], slopes[FL_VALUES * LANES];
+    double omega[LANES], root[LANES], weights[FL_NODES * LANES], part[12][LANES],
+        slopes[FL_VALUES * LANES];
     fl_lanes lanes;
     fl_twoport twoport;
     fl_complex_lanes pull[2];
@@ -22,10 +23,12 @@ static void room_init(room *r, double w0)
     for (size_t i = 0; i < LANES; i++) {
         r->omega[i] = w0 * (0.6 + 0.2 * (double)i);
         r->root[i] = sqrt(r->omega[i] / w0);
+        r->weights[i * LANES + i] = 1.0; /* the nodes are the lanes */
     }
-    r->lanes = (fl_lanes){LANES, r->omega, r->root};
+    r->lanes = (fl_lanes){LANES, r->omega, r->root, r->weights};
     r->twoport.x = (fl_complex_lanes){r->part[0], r->part[1]};
     r->twoport.y = (fl_complex_lanes){r->part[2], r->part[3]};
+    r->twoport.z = (fl_complex_lanes){r->part[4], r->part[5]};
     r->pull[0] = (fl_complex_lanes){r->part[8], r->part[9]};
     r->pull[1] = (fl_complex_lanes){r->part[10], r->part[11]};
 }
@@ -62,7 +65,26 @@ static const struct {
             {FL_FORM_LINE, {70.0, 3.0, 9e-12}},
             {FL_FORM_OPEN_STUB, {60.0, 0.03, 4e-12}},
             {FL_FORM_OPEN_STUB, {60.0, 0.0, 4e-12}},
-            {FL_FORM_SHORTED_STUB, {60.0, 0.03, 4e-12}}};
+            {FL_FORM_SHORTED_STUB, {60.0, 0.03, 4e-12}},
+            /* Values at the nodes: impedance, delay, attenuation. */
+            {FL_FORM_WAVE,
+             {70.0, 71.0, 72.5, 73.0, 75.0, 9e-12, 9.1e-12, 9.2e-12, 9.4e-12, 9.5e-12, 0.05, 0.05,
+              0.06, 0.07, 0.08}},
+            {FL_FORM_WAVE_OPEN_STUB,
+             {70.0, 71.0, 72.5, 73.0, 75.0, 4e-12, 4.1e-12, 4.2e-12, 4.4e-12, 4.5e-12, 0.05, 0.05,
+              0.06, 0.07, 0.08}}};
+
+/* A wave at the node of a lane is a line. */
+static fl_form at_lane(double line[3], fl_form form, const double *values, size_t lane)
+{
+    const bool wave = form == FL_FORM_WAVE || form == FL_FORM_WAVE_OPEN_STUB;
+    line[0] = wave ? values[lane] : values[0];
+    line[1] = wave ? values[2 * FL_NODES + lane] : values[1];
+    line[2] = wave ? values[FL_NODES + lane] : values[2];
+    return form == FL_FORM_WAVE             ? FL_FORM_LINE
+           : form == FL_FORM_WAVE_OPEN_STUB ? FL_FORM_OPEN_STUB
+                                            : form;
+}
 
 static void test_fill(void **unused)
 {
@@ -73,13 +95,14 @@ static void test_fill(void **unused)
         room_init(&r, w0);
         fl_twoport_fill(&r.twoport, rows[k].form, rows[k].values, &r.lanes);
         for (size_t i = 0; i < LANES; i++) {
-            const double complex x = wanted_x(rows[k].form, rows[k].values, r.omega[i], r.root[i]);
+            double v[3];
+            const fl_form form = at_lane(v, rows[k].form, rows[k].values, i);
+            const double complex x = wanted_x(form, v, r.omega[i], r.root[i]);
             check_near(creal(x), r.twoport.x.re[i], 2e-14 * cabs(x), "row %zu lane %zu", k, i);
             check_near(cimag(x), r.twoport.x.im[i], 2e-14 * cabs(x), "row %zu lane %zu", k, i);
             if (fl_form_action(rows[k].form) != FL_ACT_LINE)
                 continue;
-            const double complex y =
-                csinh(rows[k].values[1] * r.root[i] + J * r.omega[i] * rows[k].values[2]);
+            const double complex y = csinh(v[1] * r.root[i] + J * r.omega[i] * v[2]);
             check_near(creal(y), r.twoport.y.re[i], 2e-14 * cabs(y), "sinh %zu lane %zu", k, i);
             check_near(cimag(y), r.twoport.y.im[i], 2e-14 * cabs(y), "sinh %zu lane %zu", k, i);
         }
@@ -87,9 +110,12 @@ static void test_fill(void **unused)
 }
 
 /* F = Re(k x) for series and shunt, Re(k theta + k1 Z0) for a line, with constant k. */
-static double figure(fl_form form, const double *v, double w, double root, double complex k,
+static double figure(const room *r, size_t i, fl_form of, const double *values, double complex k,
                      double complex k1)
 {
+    double v[3];
+    const fl_form form = at_lane(v, of, values, i);
+    const double w = r->omega[i], root = r->root[i];
     if (fl_form_action(form) == FL_ACT_LINE)
         return creal(k * (v[1] * root + J * w * v[2]) + k1 * v[0]);
     return creal(k * wanted_x(form, v, w, root));
@@ -112,7 +138,7 @@ static void test_slopes(void **unused)
         const fl_form form = rows[row].form;
         fl_twoport_fill(&r.twoport, form, rows[row].values, &r.lanes);
         fl_twoport_slopes(r.slopes, form, rows[row].values, &r.lanes, &r.twoport, r.pull);
-        for (size_t v = 0; v < FL_VALUES; v++)
+        for (size_t v = 0; v < fl_form_values(form); v++)
             for (size_t i = 0; i < LANES; i++) {
                 double moved[FL_VALUES];
                 memcpy(moved, rows[row].values, sizeof moved);
@@ -120,9 +146,9 @@ static void test_slopes(void **unused)
                 if (step == 0.0)
                     continue;
                 moved[v] += step;
-                const double above = figure(form, moved, r.omega[i], r.root[i], k, k1);
+                const double above = figure(&r, i, form, moved, k, k1);
                 moved[v] -= 2.0 * step;
-                const double below = figure(form, moved, r.omega[i], r.root[i], k, k1);
+                const double below = figure(&r, i, form, moved, k, k1);
                 const double size = fabs(above) + fabs(below);
                 check_near((above - below) / 2e-6, r.slopes[v * LANES + i] * rows[row].values[v],
                            1e-8 * size, "row %zu value %zu lane %zu", row, v, i);

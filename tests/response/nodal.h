@@ -1,5 +1,5 @@
 /**
- * The same networks by another route: nodal admittances solved by GSL's complex LU, nothing shared
+ * The same groundwork by another route: nodal admittances solved by GSL's complex LU, nothing shared
  * with the march. Each node takes the admittances of the branches that meet there.
  */
 #ifndef FL_TESTS_NODAL_H

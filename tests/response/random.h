@@ -1,4 +1,4 @@
-/** Random networks of every lumped kind, lines and stubs, and margins set up for them. */
+/** Random groundwork of every lumped kind, lines and stubs, and margins set up for them. */
 #ifndef FL_TESTS_RANDOM_H
 #define FL_TESTS_RANDOM_H
 
@@ -65,7 +65,7 @@ __attribute__((unused)) static void random_sample(sample *s, uint64_t *state)
 }
 
 typedef struct bench {
-    fl_networks *networks;
+    fl_groundwork *groundwork;
     fl_margins *margins;
     fl_work *work;
     const fl_run *runs;
@@ -79,8 +79,8 @@ __attribute__((unused)) static void bench_open(bench *b, const sample *s)
     memset(b, 0, sizeof *b);
     fl_band_grid(b->grid, &s->band, 11);
     const fl_grid grid = {b->grid, 11};
-    check_ok(fl_networks_read(&b->networks, &s->design, &error), error);
-    check_ok(fl_margins_new(&b->margins, &s->design, b->networks, &grid, &error), error);
+    check_ok(fl_groundwork_new(&b->groundwork, &s->design, &error), error);
+    check_ok(fl_margins_new(&b->margins, &s->design, b->groundwork, &grid, &error), error);
     check_ok(fl_work_new(&b->work, b->margins, &error), error);
     b->runs = fl_margins_runs(b->margins, &b->run_count);
     b->entries = fl_margins_entry_count(b->margins);
@@ -93,7 +93,7 @@ __attribute__((unused)) static void bench_close(bench *b)
 {
     fl_work_free(b->work);
     fl_margins_free(b->margins);
-    fl_networks_free(b->networks);
+    fl_groundwork_free(b->groundwork);
     free(b->power);
     free(b->gradient);
 }

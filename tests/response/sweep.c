@@ -67,15 +67,15 @@ static void test_data_scatter(void **unused)
     (void)unused;
     sample s;
     fl_error error = {0};
-    fl_networks *networks = NULL;
+    fl_groundwork *groundwork = NULL;
     double s11[1][2], s21[1][2], s12[1][2], s22[1][2];
     data_sample(&s);
-    check_ok(fl_networks_read(&networks, &s.design, &error), error);
+    check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
     for (double frequency = 20e9; frequency <= 40e9; frequency += 1.37e9) {
         double complex wanted[2][2];
         fl_scatter scatter = {1, &frequency, s11, s21, s12, s22};
-        check_ok(fl_scatter_fill(&scatter, &s.design, networks, 0, s.values, &error), error);
-        nodal_data(&s, fl_networks_find(networks, three_port), frequency, wanted);
+        check_ok(fl_scatter_fill(&scatter, &s.design, groundwork, 0, s.values, &error), error);
+        nodal_data(&s, fl_groundwork_network(groundwork, three_port), frequency, wanted);
         const double *got[2][2] = {{s11[0], s12[0]}, {s21[0], s22[0]}};
         for (int i = 0; i < 2; i++)
             for (int j = 0; j < 2; j++) {
@@ -83,7 +83,7 @@ static void test_data_scatter(void **unused)
                 check_near(cimag(wanted[i][j]), got[i][j][1], 1e-12, "S%d%d", i + 1, j + 1);
             }
     }
-    fl_networks_free(networks);
+    fl_groundwork_free(groundwork);
 }
 
 /* Powers and slopes on either side of the data, which multiply the adjoint by their determinant;
@@ -111,8 +111,8 @@ static void test_data_slopes(void **unused)
                 const fl_requirement *asked = &s.requirements[b.runs[r].requirement];
                 const bool board = asked->port == FL_PORT_BOARD;
                 double complex wanted[2][2];
-                nodal_data(&s, fl_networks_find(b.networks, three_port), b.runs[r].frequencies[i],
-                           wanted);
+                nodal_data(&s, fl_groundwork_network(b.groundwork, three_port),
+                           b.runs[r].frequencies[i], wanted);
                 const double complex value = asked->asked != FL_RETURN_LOSS ? wanted[1][0]
                                              : board                        ? wanted[1][1]
                                                                             : wanted[0][0];

@@ -45,7 +45,7 @@ __attribute__((unused)) static void asked_read(asked *a, const char *text, const
     fl_error error = {0};
     memset(a, 0, sizeof *a);
     check_ok(fl_design_parse(&a->design, text, strlen(text), "asked.json", NULL, &error), error);
-    fl_study_init(&a->study, a->design, a->design->networks, NULL);
+    fl_study_init(&a->study, a->design, a->design->groundwork, NULL);
     a->quantities = fl_memory_take(a->design->quantity_count, sizeof *a->quantities);
     fl_design_start(a->design, a->quantities);
     check_ok(fl_result_new(&a->result, command, &a->study, &error), error);

@@ -12,7 +12,7 @@ typedef struct circuit {
     fl_text text;
     size_t parts;
     fl_design *design;
-    fl_networks *networks;
+    fl_groundwork *groundwork;
     fl_study study;
 } circuit;
 
@@ -57,13 +57,13 @@ __attribute__((unused)) static void circuit_end(circuit *own, const char *more)
                                      .kinds = kinds,
                                      .kind_count = count};
     check_ok(fl_design_resolve(&own->design, &source, &error), error);
-    check_ok(fl_networks_read(&own->networks, own->design, &error), error);
-    fl_study_init(&own->study, own->design, own->networks, &options);
+    check_ok(fl_groundwork_new(&own->groundwork, own->design, &error), error);
+    fl_study_init(&own->study, own->design, own->groundwork, &options);
 }
 
 __attribute__((unused)) static void circuit_close(circuit *own)
 {
-    fl_networks_free(own->networks);
+    fl_groundwork_free(own->groundwork);
     fl_design_release(own->design);
     fl_text_release(&own->text);
 }

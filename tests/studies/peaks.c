@@ -17,7 +17,7 @@ static double dense_db(const circuit *own, const double *quantities, size_t poin
         fl_band_grid(frequencies, &design->bands[i], points);
         grids[i] = (fl_grid){.frequencies = frequencies, .count = points};
     }
-    check_ok(fl_margins_new(&margins, design, own->networks, grids, &error), error);
+    check_ok(fl_margins_new(&margins, design, own->groundwork, grids, &error), error);
     check_ok(fl_work_new(&work, margins, &error), error);
     double *power = fl_memory_take(fl_margins_entry_count(margins), sizeof *power);
     assert_true(fl_margins_power(margins, work, quantities, power));

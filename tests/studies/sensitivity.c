@@ -12,7 +12,7 @@ typedef struct rig {
     fl_spread spreads[MOST];
     fl_draw draws[MOST];
     size_t draw_count;
-    fl_networks *networks;
+    fl_groundwork *groundwork;
     fl_study study;
 } rig;
 
@@ -44,14 +44,14 @@ static void rig_open(rig *own)
     fl_design *design = &own->parts.design;
     design->draws = own->draws;
     design->draw_count = own->draw_count;
-    check_ok(fl_networks_read(&own->networks, design, &error), error);
+    check_ok(fl_groundwork_new(&own->groundwork, design, &error), error);
     own->study = (fl_study){
-        .design = design, .networks = own->networks, .seed = 1, .samples = 5000, .threads = 2};
+        .design = design, .groundwork = own->groundwork, .seed = 1, .samples = 5000, .threads = 2};
 }
 
 static void rig_close(rig *own)
 {
-    fl_networks_free(own->networks);
+    fl_groundwork_free(own->groundwork);
 }
 
 static double loss_db(double x)

@@ -1,4 +1,4 @@
-/* The main job against a closed form, scans and enumeration; cases, bounds, interruption, threads. */
+/* The main job against a closed form, scans and enumeration; bounds, interruption and threads. */
 #include "circuit.h"
 
 static const double PI = 3.14159265358979323846;
@@ -291,7 +291,7 @@ static double enumerate_db(const circuit *own)
     fl_error error;
     fl_band_grid(frequencies, &design->bands[0], 301);
     fl_grid grid = {.frequencies = frequencies, .count = 301};
-    check_ok(fl_margins_new(&margins, design, own->networks, &grid, &error), error);
+    check_ok(fl_margins_new(&margins, design, own->groundwork, &grid, &error), error);
     check_ok(fl_work_new(&work, margins, &error), error);
     double *power = fl_memory_take(fl_margins_entry_count(margins), sizeof *power);
     fl_design_start(design, quantities);

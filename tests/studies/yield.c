@@ -19,7 +19,7 @@ typedef struct rig {
     fl_draw draws[INDUCTORS];
     const char *groups[INDUCTORS];
     fl_correlation correlation;
-    fl_networks *networks;
+    fl_groundwork *groundwork;
     fl_study study;
 } rig;
 
@@ -55,14 +55,14 @@ static void rig_open(rig *own, const inductor *inductors, size_t count, double t
     design->groups = own->groups;
     design->group_count = count;
     design->confidence = 0.95;
-    check_ok(fl_networks_read(&own->networks, design, &error), error);
+    check_ok(fl_groundwork_new(&own->groundwork, design, &error), error);
     own->study = (fl_study){
-        .design = design, .networks = own->networks, .seed = 1, .samples = SAMPLES, .threads = 2};
+        .design = design, .groundwork = own->groundwork, .seed = 1, .samples = SAMPLES, .threads = 2};
 }
 
 static void rig_close(rig *own)
 {
-    fl_networks_free(own->networks);
+    fl_groundwork_free(own->groundwork);
 }
 
 static double return_loss(double inductance, double frequency)
@@ -412,20 +412,20 @@ static void test_design_files(void **state)
         char text[2048];
         fl_error error;
         fl_design *design = NULL;
-        fl_networks *networks = NULL;
+        fl_groundwork *groundwork = NULL;
         fl_yielding yielding;
         double start[INDUCTORS];
         int length = snprintf(text, sizeof text, form, rows[r].top, rows[r].first, rows[r].second);
         check_ok(fl_design_parse(&design, text, (size_t)length, "row", NULL, &error), error);
-        check_ok(fl_networks_read(&networks, design, &error), error);
+        check_ok(fl_groundwork_new(&groundwork, design, &error), error);
         assert_int_equal(design->quantity_count, INDUCTORS);
         fl_design_start(design, start);
-        fl_study study = {.design = design, .networks = networks, .samples = SAMPLES, .threads = 2};
+        fl_study study = {.design = design, .groundwork = groundwork, .samples = SAMPLES, .threads = 2};
         check_ok(fl_yielding_run(&yielding, &study, start, &error), error);
         check_near(rows[r].yield, yielding.estimate,
                    ALLOWED * standard_error(rows[r].yield, SAMPLES), "row %zu", r);
         fl_yielding_release(&yielding);
-        fl_networks_free(networks);
+        fl_groundwork_free(groundwork);
         fl_design_free(design);
     }
 }

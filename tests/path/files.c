@@ -18,26 +18,26 @@ static void test_reads_once_and_warns(void **unused)
     (void)unused;
     sample s;
     fl_error error = {0};
-    fl_networks *networks = NULL;
+    fl_groundwork *groundwork = NULL;
     sample_init(&s, 20e9, 40e9);
     add_measured(&s, 1.0, 3.0);
     add_measured(&s, 3.0, 2.0);
-    check_ok(fl_networks_read(&networks, &s.design, &error), error);
+    check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
     /* Not reciprocal by construction, and passive: one warning, not one a section. */
-    assert_int_equal(fl_networks_warning_count(networks), 1);
-    assert_non_null(strstr(fl_networks_warning(networks, 0), "not reciprocal"));
-    assert_null(fl_networks_warning(networks, 1));
-    assert_non_null(fl_networks_find(networks, three_port));
-    assert_null(fl_networks_find(networks, "other"));
-    fl_networks_free(networks);
+    assert_int_equal(fl_groundwork_warning_count(groundwork), 1);
+    assert_non_null(strstr(fl_groundwork_warning(groundwork, 0), "not reciprocal"));
+    assert_null(fl_groundwork_warning(groundwork, 1));
+    assert_non_null(fl_groundwork_network(groundwork, three_port));
+    assert_null(fl_groundwork_network(groundwork, "other"));
+    fl_groundwork_free(groundwork);
 }
 
 static void refuse(sample *s, const char *part)
 {
     fl_error error = {0};
-    fl_networks *networks = NULL;
-    assert_int_equal(fl_networks_read(&networks, &s->design, &error), FL_BAD_INPUT);
-    assert_null(networks);
+    fl_groundwork *groundwork = NULL;
+    assert_int_equal(fl_groundwork_new(&groundwork, &s->design, &error), FL_BAD_INPUT);
+    assert_null(groundwork);
     if (strstr(error.message, part) == NULL)
         print_error("'%s' not in '%s'\n", part, error.message);
     assert_non_null(strstr(error.message, part));
@@ -70,5 +70,5 @@ int main(void)
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_reads_once_and_warns),
                                        cmocka_unit_test(test_band_outside),
                                        cmocka_unit_test(test_no_such_port)};
-    return cmocka_run_group_tests_name("path/networks", tests, NULL, NULL);
+    return cmocka_run_group_tests_name("path/files", tests, NULL, NULL);
 }

@@ -1,0 +1,228 @@
+/* The groundwork of a design: data files, fits, and the warnings they give. */
+#include "path/groundwork.h"
+
+#include <string.h>
+
+/* Fits beyond this are told; they are still within a tenth of a percent. */
+static const double told_error = 1e-4;
+
+fl_status fl_groundwork_warn(fl_groundwork *groundwork, const char *text, fl_error *error)
+{
+    if (text == NULL)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < groundwork->warning_count; i++)
+        if (strcmp(groundwork->warnings[i], text) == 0)
+            return FL_OK;
+    if (groundwork->warning_count == groundwork->warning_room) {
+        const size_t room = 2 * groundwork->warning_room + 8;
+        const char **grown = fl_arena_take(&groundwork->arena, room, sizeof *grown);
+        if (grown == NULL)
+            return fl_fail_memory(error);
+        for (size_t i = 0; i < groundwork->warning_count; i++)
+            grown[i] = groundwork->warnings[i];
+        groundwork->warnings = grown;
+        groundwork->warning_room = room;
+    }
+    groundwork->warnings[groundwork->warning_count++] = text;
+    return FL_OK;
+}
+
+size_t fl_groundwork_warning_count(const fl_groundwork *groundwork)
+{
+    return groundwork->warning_count;
+}
+
+const char *fl_groundwork_warning(const fl_groundwork *groundwork, size_t index)
+{
+    return index < groundwork->warning_count ? groundwork->warnings[index] : NULL;
+}
+
+const fl_network *fl_groundwork_network(const fl_groundwork *groundwork, const char *file)
+{
+    return fl_data_files_find(&groundwork->files, file);
+}
+
+const fl_setting *fl_groundwork_setting(const fl_groundwork *groundwork)
+{
+    return &groundwork->setting;
+}
+
+const fl_prepared *fl_groundwork_prepared(const fl_groundwork *groundwork, size_t case_index,
+                                          size_t section)
+{
+    return groundwork->prepared != NULL ? groundwork->prepared[case_index][section] : NULL;
+}
+
+static void init_setting(fl_groundwork *groundwork)
+{
+    const fl_design *design = groundwork->design;
+    double low = design->bands[0].low, high = design->bands[0].high;
+    const double centre = 0.5 * (low + high);
+    for (size_t i = 1; i < design->band_count; i++) {
+        low = design->bands[i].low < low ? design->bands[i].low : low;
+        high = design->bands[i].high > high ? design->bands[i].high : high;
+    }
+    fl_setting_init(&groundwork->setting, centre, low, high);
+}
+
+/* What the models of a case say of the present values. */
+static fl_status caution_case(fl_groundwork *groundwork, const fl_case *sections,
+                              const double *quantities, fl_error *error)
+{
+    double parameters[FL_PARTIALS];
+    for (size_t j = 0; j < sections->section_count; j++) {
+        const fl_section *section = &sections->sections[j];
+        const fl_physics *physics = fl_section_physics(section);
+        if (physics->caution == NULL)
+            continue;
+        fl_section_parameters(parameters, section, quantities);
+        const char *text = physics->caution(parameters, &groundwork->setting);
+        if (text == NULL)
+            continue;
+        const fl_status status = fl_groundwork_warn(
+            groundwork,
+            fl_arena_print(&groundwork->arena, "%s: '%s': %s", section->place, section->name, text),
+            error);
+        if (status != FL_OK)
+            return status;
+    }
+    return FL_OK;
+}
+
+static fl_status caution(fl_groundwork *groundwork, fl_error *error)
+{
+    const fl_design *design = groundwork->design;
+    double *quantities =
+        fl_arena_take(&groundwork->arena, design->quantity_count, sizeof *quantities);
+    if (quantities == NULL)
+        return fl_fail_memory(error);
+    fl_design_start(design, quantities);
+    fl_status status = FL_OK;
+    for (size_t i = 0; status == FL_OK && i < design->case_count; i++)
+        status = caution_case(groundwork, &design->cases[i], quantities, error);
+    return status;
+}
+
+fl_status fl_groundwork_new(fl_groundwork **groundwork, const fl_design *design, fl_error *error)
+{
+    fl_groundwork *made = fl_memory_take(1, sizeof *made);
+    if (made == NULL)
+        return fl_fail_memory(error);
+    fl_arena_init(&made->arena);
+    made->design = design;
+    init_setting(made);
+    fl_status status = fl_data_files_read(made, error);
+    if (status == FL_OK)
+        status = caution(made, error);
+    if (status != FL_OK) {
+        fl_groundwork_free(made);
+        return status;
+    }
+    *groundwork = made;
+    return FL_OK;
+}
+
+/* A section that comes to the same in an earlier case shares its fit. */
+static fl_prepared *find_like(const fl_groundwork *groundwork, const fl_section *section,
+                              size_t case_end)
+{
+    const fl_design *design = groundwork->design;
+    for (size_t i = 0; i <= case_end; i++)
+        for (size_t j = 0; j < design->cases[i].section_count; j++) {
+            fl_prepared *prepared = groundwork->prepared[i][j];
+            if (prepared != NULL && fl_prepared_serves(prepared, section))
+                return prepared;
+        }
+    return NULL;
+}
+
+static fl_status prepare_section(fl_groundwork *groundwork, size_t case_index, size_t index,
+                                 fl_error *error)
+{
+    const fl_section *section = &groundwork->design->cases[case_index].sections[index];
+    fl_prepared **prepared = &groundwork->prepared[case_index][index];
+    if (fl_section_physics(section)->solve == NULL)
+        return FL_OK;
+    *prepared = find_like(groundwork, section, case_index);
+    if (*prepared != NULL)
+        return FL_OK;
+    const fl_status status = fl_prepared_new(prepared, groundwork, section, error);
+    if (status != FL_OK)
+        return fl_fail_within(error, status, section->place);
+    if (fl_prepared_error(*prepared) <= told_error)
+        return FL_OK;
+    return fl_groundwork_warn(
+        groundwork,
+        fl_arena_print(&groundwork->arena, "%s: '%s': fitted over its ranges to %.2g %%",
+                       section->place, section->name, 100.0 * fl_prepared_error(*prepared)),
+        error);
+}
+
+static fl_status take_prepared(fl_groundwork *groundwork, fl_error *error)
+{
+    const fl_design *design = groundwork->design;
+    fl_prepared ***prepared =
+        fl_arena_take(&groundwork->arena, design->case_count, sizeof *prepared);
+    if (prepared == NULL)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < design->case_count; i++) {
+        prepared[i] =
+            fl_arena_take(&groundwork->arena, design->cases[i].section_count, sizeof *prepared[i]);
+        if (prepared[i] == NULL)
+            return fl_fail_memory(error);
+    }
+    groundwork->prepared = prepared;
+    return FL_OK;
+}
+
+fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, fl_error *error)
+{
+    const fl_design *design = plain->design;
+    fl_groundwork *made = fl_memory_take(1, sizeof *made);
+    if (made == NULL)
+        return fl_fail_memory(error);
+    fl_arena_init(&made->arena);
+    made->design = design;
+    made->setting = plain->setting;
+    made->plain = plain;
+    made->files = plain->files;
+    fl_status status = take_prepared(made, error);
+    for (size_t i = 0; i < design->case_count; i++)
+        for (size_t j = 0; status == FL_OK && j < design->cases[i].section_count; j++)
+            status = prepare_section(made, i, j, error);
+    if (status != FL_OK) {
+        fl_groundwork_free(made);
+        return status;
+    }
+    *fitted = made;
+    return FL_OK;
+}
+
+/* A shared fit is freed where it stands first. */
+static void free_prepared(fl_groundwork *groundwork)
+{
+    const fl_design *design = groundwork->design;
+    for (size_t i = 0; i < design->case_count; i++)
+        for (size_t j = 0; j < design->cases[i].section_count; j++) {
+            fl_prepared *prepared = groundwork->prepared[i][j];
+            if (prepared == NULL)
+                continue;
+            for (size_t k = i; k < design->case_count; k++)
+                for (size_t m = 0; m < design->cases[k].section_count; m++)
+                    if (groundwork->prepared[k][m] == prepared)
+                        groundwork->prepared[k][m] = NULL;
+            fl_prepared_free(prepared);
+        }
+}
+
+void fl_groundwork_free(fl_groundwork *groundwork)
+{
+    if (groundwork == NULL)
+        return;
+    if (groundwork->prepared != NULL)
+        free_prepared(groundwork);
+    if (groundwork->plain == NULL)
+        fl_data_files_release(&groundwork->files);
+    fl_arena_release(&groundwork->arena);
+    fl_memory_free(groundwork);
+}

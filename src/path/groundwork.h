@@ -1,0 +1,53 @@
+/** What the files of this folder know of the groundwork. Private. */
+#ifndef FL_PATH_GROUNDWORK_H
+#define FL_PATH_GROUNDWORK_H
+
+#include "path/path.h"
+
+/** Networks of the data files, each read once (files.c). */
+typedef struct fl_data_files {
+    struct fl_data_file *entries;
+    size_t count;
+} fl_data_files;
+
+struct fl_groundwork {
+    const fl_design *design;
+    fl_arena arena;
+    fl_setting setting;
+    const fl_groundwork *plain; /* whose files these are; NULL: its own */
+    fl_data_files files;
+    fl_prepared ***prepared; /* [case_count][section_count], NULL before fits; else NULL entries */
+    const char **warnings;
+    size_t warning_count, warning_room;
+};
+
+/** Adds a warning; text lives in the arena; NULL is out of memory. Each text once. */
+fl_status fl_groundwork_warn(fl_groundwork *groundwork, const char *text, fl_error *error);
+
+fl_status fl_data_files_read(fl_groundwork *groundwork, fl_error *error);
+void fl_data_files_release(fl_data_files *files);
+const fl_network *fl_data_files_find(const fl_data_files *files, const char *file);
+
+/** Whether given parameters obey their rules and all fit together. */
+bool fl_section_physical(const fl_section *section, const double *parameters);
+
+/** Makes a costly section ready: its ranges, and the fit over them. */
+fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwork,
+                          const fl_section *section, fl_error *error);
+void fl_prepared_free(fl_prepared *prepared);
+
+/** Whether a section of another case comes to the same. */
+bool fl_prepared_serves(const fl_prepared *prepared, const fl_section *section);
+
+/** Error of the fit, 0 if nothing varies. */
+double fl_prepared_error(const fl_prepared *prepared);
+
+/**
+ * Values [form_count][FL_VALUES] at the design's quantities, and their derivatives
+ * jacobian [form_count][FL_VALUES][quantity_count], which is zero before; NULL: not wanted.
+ * Outside the fit's range the model is solved anew, without derivatives. False if that fails.
+ */
+bool fl_prepared_values(const fl_prepared *prepared, const double *quantities,
+                        double (*values)[FL_VALUES], double *jacobian);
+
+#endif

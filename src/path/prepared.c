@@ -1,0 +1,215 @@
+/* Costly sections made ready: the ranges over which a study varies them, and a fit over these. */
+#include <gsl/gsl_errno.h>
+#include <math.h>
+#include <string.h>
+
+#include "models/fit.h"
+#include "path/groundwork.h"
+
+struct fl_prepared {
+    const fl_section *section;
+    const fl_setting *setting;
+    size_t quantity_count; /* of the design */
+    size_t *varied;        /* quantities that vary, each once */
+    size_t count;          /* of varied */
+    double *constant;      /* [form_count][FL_VALUES] when nothing varies */
+    fl_fit *fit;           /* else */
+};
+
+/* Wanted and allowed errors of a fit, relative. */
+static const double wanted_error = 1e-6;
+static const double allowed_error = 1e-3;
+
+/* A normal spread is fitted this far out, in sigmas; less far where the model ends before. */
+static const double reaches[] = {6.0, 4.0, 3.0};
+
+/* How far the spread of a quantity may take it from its nominal value. */
+static double extent(const fl_quantity *quantity, double nominal, double reach)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < quantity->spread_count; i++) {
+        const fl_spread *spread = &quantity->spreads[i];
+        const double scale = spread->relative ? fabs(nominal) : 1.0;
+        double width = spread->amount * scale * (spread->shape == FL_NORMAL ? reach : 1.0);
+        if (spread->within > 0.0)
+            width = fmin(width, spread->within * (spread->within_relative ? fabs(nominal) : 1.0));
+        sum += width;
+    }
+    return sum;
+}
+
+static void range(const fl_quantity *quantity, double reach, double *low, double *high)
+{
+    const double bottom = quantity->sized ? quantity->low : quantity->value;
+    const double top = quantity->sized ? quantity->high : quantity->value;
+    *low = bottom - extent(quantity, bottom, reach);
+    *high = top + extent(quantity, top, reach);
+}
+
+static void add_varied(fl_prepared *prepared, const fl_design *design, size_t quantity)
+{
+    double low = 0.0, high = 0.0;
+    for (size_t i = 0; i < prepared->count; i++)
+        if (prepared->varied[i] == quantity)
+            return;
+    range(&design->quantities[quantity], 1.0, &low, &high);
+    if (high > low)
+        prepared->varied[prepared->count++] = quantity;
+}
+
+static size_t value_count(const fl_prepared *prepared)
+{
+    return fl_section_physics(prepared->section)->form_count * FL_VALUES;
+}
+
+/* A parameter that was left out keeps its fallback, which need not obey the rule. */
+bool fl_section_physical(const fl_section *section, const double *parameters)
+{
+    for (size_t i = 0; i < section->kind->parameter_count; i++)
+        if (section->terms[i].given &&
+            !fl_rule_holds(section->kind->parameters[i].rule, parameters[i]))
+            return false;
+    return fl_section_refuse(section, parameters) == NULL;
+}
+
+static fl_status solve_at(const fl_prepared *prepared, const double *quantities,
+                          double (*values)[FL_VALUES], fl_error *error)
+{
+    double parameters[FL_PARTIALS];
+    const fl_section *section = prepared->section;
+    fl_section_parameters(parameters, section, quantities);
+    if (!fl_section_physical(section, parameters))
+        return fl_fail(error, FL_BAD_INPUT, "", "'%s': the model ends within the spreads",
+                       section->name);
+    memset(values, 0, value_count(prepared) * sizeof(double));
+    return fl_section_values(values, section, parameters, prepared->setting, error);
+}
+
+/* What the fit asks for: the section at values of the varied quantities. */
+typedef struct asking {
+    const fl_prepared *prepared;
+    double *quantities;
+} asking;
+
+static fl_status answer(double *outputs, const double *inputs, void *payload, fl_error *error)
+{
+    double values[FL_ELEMENTS][FL_VALUES];
+    const asking *ask = payload;
+    for (size_t i = 0; i < ask->prepared->count; i++)
+        ask->quantities[ask->prepared->varied[i]] = inputs[i];
+    const fl_status status = solve_at(ask->prepared, ask->quantities, values, error);
+    if (status == FL_OK)
+        memcpy(outputs, values, value_count(ask->prepared) * sizeof(double));
+    return status;
+}
+
+static fl_status fit(fl_prepared *prepared, const fl_design *design, double *quantities,
+                     fl_error *error)
+{
+    double low[FL_FIT_INPUTS], high[FL_FIT_INPUTS];
+    asking ask = {prepared, quantities};
+    fl_fit_plan plan = {.input_count = prepared->count,
+                        .output_count = value_count(prepared),
+                        .low = low,
+                        .high = high,
+                        .source = answer,
+                        .payload = &ask,
+                        .wanted = wanted_error,
+                        .allowed = allowed_error};
+    fl_status status = FL_BAD_INPUT;
+    for (size_t k = 0; status == FL_BAD_INPUT && k < sizeof reaches / sizeof *reaches; k++) {
+        for (size_t i = 0; i < prepared->count; i++)
+            range(&design->quantities[prepared->varied[i]], reaches[k], &low[i], &high[i]);
+        status = fl_fit_new(&prepared->fit, &plan, error);
+    }
+    return status;
+}
+
+fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwork,
+                          const fl_section *section, fl_error *error)
+{
+    const fl_design *design = groundwork->design;
+    fl_status status = FL_OK;
+    double *quantities = fl_memory_take(design->quantity_count, sizeof *quantities);
+    fl_prepared *made = fl_memory_take(1, sizeof *made);
+    if (made == NULL || quantities == NULL) {
+        status = fl_fail_memory(error);
+        goto cleanup;
+    }
+    made->section = section;
+    made->setting = &groundwork->setting;
+    made->quantity_count = design->quantity_count;
+    made->varied = fl_memory_take(FL_PARTIALS, sizeof *made->varied);
+    made->constant = fl_memory_take(value_count(made), sizeof *made->constant);
+    if (made->varied == NULL || made->constant == NULL) {
+        status = fl_fail_memory(error);
+        goto cleanup;
+    }
+    gsl_set_error_handler_off();
+    fl_design_start(design, quantities);
+    for (size_t i = 0; i < section->kind->parameter_count; i++)
+        if (section->terms[i].quantity != FL_NONE)
+            add_varied(made, design, section->terms[i].quantity);
+    if (made->count > 0)
+        status = fit(made, design, quantities, error);
+    else
+        status = answer(made->constant, NULL, &(asking){made, quantities}, error);
+cleanup:
+    fl_memory_free(quantities);
+    if (status != FL_OK) {
+        fl_prepared_free(made);
+        return status;
+    }
+    *prepared = made;
+    return FL_OK;
+}
+
+void fl_prepared_free(fl_prepared *prepared)
+{
+    if (prepared == NULL)
+        return;
+    fl_fit_free(prepared->fit);
+    fl_memory_free(prepared->varied);
+    fl_memory_free(prepared->constant);
+    fl_memory_free(prepared);
+}
+
+bool fl_prepared_serves(const fl_prepared *prepared, const fl_section *section)
+{
+    const fl_section *own = prepared->section;
+    if (own->kind != section->kind)
+        return false;
+    for (size_t i = 0; i < section->kind->parameter_count; i++) {
+        const fl_term *a = &own->terms[i], *b = &section->terms[i];
+        if (a->quantity != b->quantity || a->times != b->times || a->plus != b->plus ||
+            a->given != b->given)
+            return false;
+    }
+    return true;
+}
+
+double fl_prepared_error(const fl_prepared *prepared)
+{
+    return prepared->fit != NULL ? fl_fit_error(prepared->fit) : 0.0;
+}
+
+bool fl_prepared_values(const fl_prepared *prepared, const double *quantities,
+                        double (*values)[FL_VALUES], double *jacobian)
+{
+    double inputs[FL_FIT_INPUTS], slopes[FL_FIT_OUTPUTS * FL_FIT_INPUTS];
+    const size_t outputs = value_count(prepared), count = prepared->count;
+    double *flat = values[0];
+    if (prepared->fit == NULL) {
+        memcpy(flat, prepared->constant, outputs * sizeof *flat);
+        return true;
+    }
+    for (size_t i = 0; i < count; i++)
+        inputs[i] = quantities[prepared->varied[i]];
+    if (!fl_fit_covers(prepared->fit, inputs))
+        return solve_at(prepared, quantities, values, NULL) == FL_OK;
+    fl_fit_values(prepared->fit, inputs, flat, jacobian != NULL ? slopes : NULL);
+    for (size_t o = 0; jacobian != NULL && o < outputs; o++)
+        for (size_t i = 0; i < count; i++)
+            jacobian[o * prepared->quantity_count + prepared->varied[i]] = slopes[o * count + i];
+    return true;
+}

@@ -1,0 +1,116 @@
+/* Fits of costly functions: values, slopes, the box, and refusal. */
+#include "check.h"
+
+#include "models/fit.h"
+#include "sample.h"
+
+/* A function with the curvature of an impedance: smooth, over a wide first input. */
+static double impedance(const double *x)
+{
+    return 60.0 * log(8.0 / x[0] + x[0] / 4.0) / sqrt(x[1]) + 3.0 * x[2] * x[1];
+}
+
+static fl_status smooth(double *outputs, const double *inputs, void *payload, fl_error *error)
+{
+    size_t *calls = payload;
+    (void)error;
+    ++*calls;
+    outputs[0] = impedance(inputs);
+    outputs[1] = 0.0; /* an output that is always absent */
+    outputs[2] = inputs[2] * exp(-inputs[0]);
+    return FL_OK;
+}
+
+static fl_status rough(double *outputs, const double *inputs, void *payload, fl_error *error)
+{
+    (void)payload;
+    (void)error;
+    outputs[0] = inputs[0] > 0.4 ? 1.0 : 2.0;
+    return FL_OK;
+}
+
+static fl_status failing(double *outputs, const double *inputs, void *payload, fl_error *error)
+{
+    (void)outputs;
+    (void)inputs;
+    (void)payload;
+    return fl_fail(error, FL_BAD_INPUT, "there", "no model");
+}
+
+static const double low[] = {0.2, 2.0, 0.0}, high[] = {3.0, 4.0, 1.0};
+
+static void test_smooth(void **unused)
+{
+    (void)unused;
+    fl_fit *fit = NULL;
+    fl_error error = {0};
+    size_t calls = 0;
+    const fl_fit_plan plan = {.input_count = 3,
+                              .output_count = 3,
+                              .low = low,
+                              .high = high,
+                              .source = smooth,
+                              .payload = &calls,
+                              .wanted = 1e-6,
+                              .allowed = 1e-3};
+    check_ok(fl_fit_new(&fit, &plan, &error), error);
+    assert_true(fl_fit_error(fit) <= 1e-6);
+    assert_true(calls < 2 * FL_FIT_TERMS + 60);
+    uint64_t state = 3;
+    for (int i = 0; i < 500; i++) {
+        double x[3], got[3], slopes[9], wanted[3], step = 1e-5;
+        for (size_t k = 0; k < 3; k++)
+            x[k] = sample_between(&state, low[k], high[k]);
+        assert_true(fl_fit_covers(fit, x));
+        smooth(wanted, x, &calls, NULL);
+        fl_fit_values(fit, x, got, slopes);
+        /* The stated error was measured at 40 points: elsewhere it is of that order. */
+        check_near(wanted[0], got[0], 5e-6 * 150.0, "value at %g %g %g", x[0], x[1], x[2]);
+        check_near(0.0, got[1], 0.0, "absent output");
+        check_near(wanted[2], got[2], 5e-6, "second value");
+        for (size_t k = 0; k < 3; k++) {
+            double y[3] = {x[0], x[1], x[2]}, above[3], below[3];
+            y[k] = x[k] + step;
+            fl_fit_values(fit, y, above, NULL);
+            y[k] = x[k] - step;
+            fl_fit_values(fit, y, below, NULL);
+            /* Exact slopes of the fit itself; difference error h^2 and 1e-16 * 150 / h. */
+            check_near((above[0] - below[0]) / (2.0 * step), slopes[k],
+                       1e-7 * (1.0 + fabs(slopes[k])), "slope %zu", k);
+        }
+    }
+    {
+        const double outside[] = {3.01, 3.0, 0.5}, wrong[] = {-1.0, 3.0, 0.5};
+        assert_false(fl_fit_covers(fit, outside));
+        assert_false(fl_fit_covers(fit, wrong));
+    }
+    fl_fit_free(fit);
+}
+
+/* A step cannot be fitted: it is said, not hidden. */
+static void test_refused(void **unused)
+{
+    (void)unused;
+    fl_fit *fit = NULL;
+    fl_error error = {0};
+    fl_fit_plan plan = {.input_count = 1,
+                        .output_count = 1,
+                        .low = low,
+                        .high = high,
+                        .source = rough,
+                        .wanted = 1e-6,
+                        .allowed = 1e-3};
+    assert_int_equal(fl_fit_new(&fit, &plan, &error), FL_BAD_INPUT);
+    assert_non_null(strstr(error.message, "narrow"));
+    plan.source = failing;
+    assert_int_equal(fl_fit_new(&fit, &plan, &error), FL_BAD_INPUT);
+    assert_string_equal(error.place, "there");
+    assert_null(fit);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_smooth),
+                                       cmocka_unit_test(test_refused)};
+    return cmocka_run_group_tests_name("models/fit", tests, NULL, NULL);
+}
