@@ -15,6 +15,9 @@ static void begin_case(fl_reader *reader, size_t index)
     fl_lookup_init(&reader->overrides, &reader->draft);
     fl_lookup_init(&reader->replacements, &reader->draft);
     fl_lookup_init(&reader->section_names, &reader->draft);
+    fl_lookup_init(&reader->claims, &reader->draft);
+    reader->substrate_claims = NULL;
+    reader->substrate_claim_count = 0;
 }
 
 static fl_status add_replacement(fl_reader *reader, const fl_definition *definition)

@@ -76,8 +76,8 @@ static fl_status read_yield(fl_reader *reader, fl_spot spot, void *into)
 static const fl_key design_keys[] = {
     {"fairlead", true, NULL},       {"title", false, read_title}, {"band", true, read_band},
     {"points", false, read_points}, {"ports", true, read_ports},  {"require", false, NULL},
-    {"quantities", false, NULL},    {"path", true, NULL},         {"cases", false, NULL},
-    {"yield", false, read_yield},   {"correlations", false, NULL}};
+    {"quantities", false, NULL},    {"substrates", false, NULL},  {"path", true, NULL},
+    {"cases", false, NULL},         {"yield", false, read_yield}, {"correlations", false, NULL}};
 
 static fl_status read_top(fl_reader *reader)
 {
@@ -107,7 +107,7 @@ static fl_status read_all(fl_reader *reader)
         status = fl_cases_read(reader);
     if (status == FL_OK)
         status = fl_draws_number(reader);
-    return status ? status : fl_quantities_warn_unused(reader);
+    return status ? status : fl_usages_warn(reader);
 }
 
 static fl_status prepare(fl_reader *reader)

@@ -97,6 +97,7 @@ static fl_status read_title(fl_reader *reader, fl_spot spot, void *target)
 static const fl_key model_keys[] = {{"fairlead", true, read_version},
                                     {"title", false, read_title},
                                     {"quantities", false, read_quantities},
+                                    {"substrates", false, fl_substrates_read},
                                     {"path", true, read_path},
                                     {"correlations", false, read_correlations}};
 
@@ -193,7 +194,7 @@ static const char *behind(const char *name, const char *prefix)
 
 static size_t count_names(const fl_reader *reader, size_t first)
 {
-    size_t count = reader->binding_count;
+    size_t count = reader->binding_count + reader->substrate_claim_count;
     for (size_t i = first; i < reader->section_count; i++)
         count += reader->sections[i].kind->parameter_count;
     return count;
@@ -218,10 +219,23 @@ static size_t list_parameters(fl_reader *reader, const char *prefix, size_t firs
         const fl_section *section = &reader->sections[i];
         const char *name = behind(section->name, prefix);
         for (size_t j = 0; name != NULL && j < section->kind->parameter_count; j++) {
-            names[count] =
-                fl_arena_print(&reader->draft, "%s %s", name, section->kind->parameters[j].name);
+            const fl_parameter *parameter = &section->kind->parameters[j];
+            if (parameter->substrate)
+                continue;
+            names[count] = fl_arena_print(&reader->draft, "%s %s", name, parameter->name);
             count += names[count] != NULL;
         }
+    }
+    return count;
+}
+
+static size_t list_substrate_values(const fl_reader *reader, const char *prefix, const char **names)
+{
+    size_t count = 0;
+    for (const fl_claim *claim = reader->substrate_claims; claim != NULL; claim = claim->next) {
+        const char *name = behind(claim->name, prefix);
+        if (name != NULL)
+            names[count++] = name;
     }
     return count;
 }
@@ -233,6 +247,7 @@ static fl_status fail_unmatched(fl_reader *reader, fl_spot spot, const char *pre
         return fl_fail_memory(reader->error);
     size_t count = list_bindings(reader, prefix, names);
     count += list_parameters(reader, prefix, first, names + count);
+    count += list_substrate_values(reader, prefix, names + count);
     return fl_word_unknown(reader, spot, "quantity or parameter", spot.node->string, names, count);
 }
 
@@ -291,22 +306,22 @@ static fl_status check_use(fl_reader *reader, const fl_site *site)
                                   {"set", false, NULL},
                                   {"side", false, NULL},
                                   {"optional", false, NULL}};
-    const fl_spot optional = fl_spot_child(site->definition.spot, "optional");
+    const fl_spot optional = fl_spot_child(site->owner.definition.spot, "optional");
     if (optional.node != NULL)
         return fl_spot_fail(reader, optional,
                             "a section with \"use\" stands or falls as a whole: give \"optional\" "
                             "to sections with a kind");
     if (site->scope->depth == FL_INCLUDE_LIMIT)
-        return fl_spot_fail(reader, site->definition.spot,
+        return fl_spot_fail(reader, site->owner.definition.spot,
                             "model files within one another are at "
                             "most %d deep",
                             FL_INCLUDE_LIMIT);
-    return fl_object_read(reader, site->definition.spot, keys, FL_COUNT(keys), NULL);
+    return fl_object_read(reader, site->owner.definition.spot, keys, FL_COUNT(keys), NULL);
 }
 
 static fl_status open_scope(fl_reader *reader, const fl_site *site, fl_scope **scope)
 {
-    const fl_spot use = fl_spot_child(site->definition.spot, "use");
+    const fl_spot use = fl_spot_child(site->owner.definition.spot, "use");
     const char *path = NULL;
     fl_source *source = NULL;
     fl_status status = fl_file_find(reader, use, &path);
@@ -317,30 +332,56 @@ static fl_status open_scope(fl_reader *reader, const fl_site *site, fl_scope **s
     if (source->open)
         return fail_loop(reader, use, site->scope, source);
     fl_scope *made = fl_arena_take(&reader->draft, 1, sizeof *made);
-    const char *prefix = fl_arena_print(&reader->draft, "%s/", site->name);
+    const char *prefix = fl_arena_print(&reader->draft, "%s/", site->owner.name);
     if (made == NULL || prefix == NULL)
         return fl_fail_memory(reader->error);
     *made = (fl_scope){.outer = site->scope,
                        .source = source,
                        .prefix = prefix,
-                       .only_case = site->definition.only_case,
+                       .only_case = site->owner.definition.only_case,
                        .side = site->side,
                        .depth = site->scope->depth + 1};
     *scope = made;
     return FL_OK;
 }
 
-fl_status fl_include_read(fl_reader *reader, const fl_site *site)
+static bool is_within(const fl_error *error, const fl_source *source)
+{
+    const char *rest = behind(error->place, source->json.file);
+    return rest != NULL && rest[0] == ':';
+}
+
+/* An error in a model file, which the user may not have written, also names who uses the file. */
+static fl_status name_user(fl_reader *reader, const fl_site *site, fl_status status)
+{
+    const fl_spot spot = site->owner.definition.spot;
+    fl_error *error = reader->error;
+    if (status != FL_BAD_INPUT || error == NULL)
+        return status;
+    for (const fl_scope *scope = site->scope; scope != NULL; scope = scope->outer) {
+        if (is_within(error, scope->source))
+            return status;
+    }
+    const char *place = fl_json_place(&reader->draft, &spot.source->json, spot.node);
+    const char *path = place ? strstr(place, ": ") : NULL;
+    if (place == NULL)
+        return fl_fail_memory(error);
+    const int length = path ? (int)(path - place) : (int)strlen(place);
+    return fl_fail(error, status, error->place, "%s, used by section '%s' of %.*s", error->message,
+                   site->owner.name, length, place);
+}
+
+static fl_status read_include(fl_reader *reader, const fl_site *site)
 {
     fl_scope *scope = NULL;
-    fl_definition set = site->definition;
+    fl_definition set = site->owner.definition;
     const size_t first = reader->section_count;
     fl_status status = check_use(reader, site);
     if (status == FL_OK)
         status = open_scope(reader, site, &scope);
     if (status != FL_OK)
         return status;
-    set.spot = fl_spot_child(site->definition.spot, "set");
+    set.spot = fl_spot_child(site->owner.definition.spot, "set");
     if (set.spot.node != NULL)
         status = fl_overrides_add(reader, &set, scope->prefix);
     scope->source->open = true;
@@ -350,4 +391,9 @@ fl_status fl_include_read(fl_reader *reader, const fl_site *site)
     if (status == FL_OK && set.spot.node != NULL)
         status = fl_overrides_check(reader, &set, scope->prefix, first);
     return status;
+}
+
+fl_status fl_include_read(fl_reader *reader, const fl_site *site)
+{
+    return name_user(reader, site, read_include(reader, site));
 }

@@ -167,21 +167,27 @@ fl_status fl_definition_read(fl_reader *reader, fl_ask *ask)
 
 /* ---- named quantities ---- */
 
+fl_status fl_usage_note(fl_reader *reader, const char *key, const fl_usage *usage)
+{
+    if (fl_lookup_get(&reader->usage_names, "", key) != NULL)
+        return FL_OK;
+    fl_usage *kept = fl_arena_take(&reader->arena, 1, sizeof *kept);
+    if (kept == NULL || !fl_lookup_put(&reader->usage_names, key, kept))
+        return fl_fail_memory(reader->error);
+    *kept = *usage;
+    if (reader->last_usage != NULL)
+        reader->last_usage->next = kept;
+    else
+        reader->usages = kept;
+    reader->last_usage = kept;
+    return FL_OK;
+}
+
 static fl_status note_usage(fl_reader *reader, const fl_binding *binding)
 {
-    if (fl_lookup_get(&reader->usage_names, "", binding->name) != NULL)
-        return FL_OK;
-    fl_usage *usage = fl_arena_take(&reader->arena, 1, sizeof *usage);
     const char *name = fl_arena_copy(&reader->arena, binding->name, strlen(binding->name));
-    if (usage == NULL || name == NULL || !fl_lookup_put(&reader->usage_names, name, usage))
-        return fl_fail_memory(reader->error);
-    *usage = (fl_usage){.name = name, .spot = binding->definition.spot};
-    if (reader->last_usage != NULL)
-        reader->last_usage->next = usage;
-    else
-        reader->usages = usage;
-    reader->last_usage = usage;
-    return FL_OK;
+    const fl_usage usage = {.what = "quantity", .name = name, .spot = binding->definition.spot};
+    return name ? fl_usage_note(reader, name, &usage) : fl_fail_memory(reader->error);
 }
 
 static fl_status bind(fl_reader *reader, const fl_scope *scope, fl_spot spot)
@@ -223,13 +229,14 @@ fl_status fl_quantities_read(fl_reader *reader, const fl_scope *scope)
     return status;
 }
 
-fl_status fl_quantities_warn_unused(fl_reader *reader)
+fl_status fl_usages_warn(fl_reader *reader)
 {
     fl_status status = FL_OK;
     for (const fl_usage *usage = reader->usages; usage && status == FL_OK; usage = usage->next) {
-        if (usage->used)
+        if (usage->used || (usage->within && !usage->within->used))
             continue;
-        const char *text = fl_arena_print(&reader->arena, "quantity '%s' is not used", usage->name);
+        const char *text =
+            fl_arena_print(&reader->arena, "%s '%s' is not used", usage->what, usage->name);
         if (text == NULL)
             return fl_fail_memory(reader->error);
         status = fl_spot_warn(reader, usage->spot, text);

@@ -51,8 +51,9 @@ typedef struct fl_source {
     fl_json json;
     char *text;         /* a block; NULL for the design, whose text is in its arena */
     const char *folder; /* where files that it names are looked for first */
-    const cJSON *quantities, *sections, *correlations; /* quantities, correlations may be NULL */
-    bool open;                                         /* being opened out: a loop if met again */
+    const cJSON *quantities, *substrates, *correlations; /* NULL: the file has none */
+    const cJSON *sections;
+    bool open; /* being opened out: a loop if met again */
 } fl_source;
 
 /** A node and the file it is in. */
@@ -96,13 +97,29 @@ typedef struct fl_binding {
     fl_dimension dimension;
 } fl_binding;
 
-/** Whether a name is used in any case. */
+/** Whether something with a name is used in any case. */
 typedef struct fl_usage {
     struct fl_usage *next;
+    const char *what; /* "quantity", "substrate" */
     const char *name;
     fl_spot spot;
+    const struct fl_usage *within; /* unused as a whole, it is named alone; may be NULL */
     bool used;
 } fl_usage;
+
+/** A section or a substrate, whose values are quantities named "name key". */
+typedef struct fl_owner {
+    const char *name; /* absolute */
+    fl_definition definition;
+} fl_owner;
+
+/** A name by which the case in hand may set a value of a section or a substrate. */
+typedef struct fl_claim {
+    struct fl_claim *next; /* of substrates */
+    const char *name;      /* absolute */
+    const cJSON *owner;
+    bool substrate;
+} fl_claim;
 
 /** A spread's component before draws are numbered. */
 typedef struct fl_component {
@@ -141,7 +158,9 @@ typedef struct fl_reader {
     size_t case_index;
     fl_binding *bindings; /* [FL_QUANTITY_LIMIT] */
     size_t binding_count;
-    fl_lookup binding_names, overrides, replacements, section_names;
+    fl_lookup binding_names, overrides, replacements, section_names, claims;
+    fl_claim *substrate_claims;
+    size_t substrate_claim_count;
 } fl_reader;
 
 /* ---- value.c: words and numbers ---- */
@@ -218,8 +237,10 @@ bool fl_definition_plain(const cJSON *node);
 void fl_definition_choose(fl_reader *reader, const char *name, fl_definition *definition);
 /** Names the quantities of a scope and reads them. */
 fl_status fl_quantities_read(fl_reader *reader, const fl_scope *scope);
-/** Warns of quantities that no case uses. */
-fl_status fl_quantities_warn_unused(fl_reader *reader);
+/** Keeps a copy of a usage under a key, unless there is one; its texts are borrowed. */
+fl_status fl_usage_note(fl_reader *reader, const char *key, const fl_usage *usage);
+/** Warns of quantities and substrates that no case uses. */
+fl_status fl_usages_warn(fl_reader *reader);
 /** Spread of an entry whose dimension is known. */
 fl_status fl_spread_read(fl_reader *reader, fl_spot spot, fl_entry *entry);
 
@@ -227,9 +248,8 @@ fl_status fl_spread_read(fl_reader *reader, fl_spot spot, fl_entry *entry);
 
 /** A section as it stands in the path of the case in hand. */
 typedef struct fl_site {
-    fl_definition definition;
+    fl_owner owner;
     const fl_scope *scope; /* that it is in */
-    const char *name;      /* absolute */
     fl_side side;
     bool sided; /* the file gives a side */
 } fl_site;
@@ -254,6 +274,17 @@ fl_status fl_overrides_add(fl_reader *reader, const fl_definition *set, const ch
 fl_status fl_overrides_check(fl_reader *reader, const fl_definition *set, const char *prefix,
                              size_t first);
 fl_status fl_cases_read(fl_reader *reader);
+
+/* ---- substrate.c ---- */
+
+/** The "substrates" of a file; target is its fl_source. */
+fl_status fl_substrates_read(fl_reader *reader, fl_spot spot, void *target);
+/** Notes the substrates of a scope, and what of them varies, as not used so far. */
+fl_status fl_substrates_note(fl_reader *reader, const fl_scope *scope);
+/** Notes that a value of a substrate is used; key "": the substrate itself. */
+fl_status fl_substrate_use(fl_reader *reader, const fl_owner *substrate, const char *key);
+/** The substrate that a section names: one of its file, else of the files that use it. */
+fl_status fl_substrate_find(fl_reader *reader, const fl_site *site, fl_owner *substrate);
 
 /* ---- band.c, port.c, requirement.c, draws.c: parts of the design ---- */
 

@@ -51,23 +51,60 @@ static void note_use(fl_reader *reader, const fl_term *term, fl_side side)
     entry->sides |= 1U << side;
 }
 
-static fl_status read_parameter(fl_reader *reader, const fl_site *site,
+/* A section and a substrate of one name may not both have a value of one name. */
+static fl_status claim(fl_reader *reader, const fl_owner *owner, const char *name, bool substrate)
+{
+    const cJSON *node = owner->definition.spot.node;
+    const fl_claim *known = fl_lookup_get(&reader->claims, "", name);
+    if (known != NULL && known->owner != node && (substrate || known->substrate))
+        return fl_spot_fail(reader, owner->definition.spot,
+                            "'%s' is a value of a section and of a substrate: rename one of them",
+                            name);
+    if (known != NULL)
+        return FL_OK;
+    fl_claim *made = fl_arena_take(&reader->draft, 1, sizeof *made);
+    if (made == NULL || !fl_lookup_put(&reader->claims, name, made))
+        return fl_fail_memory(reader->error);
+    *made = (fl_claim){.name = name, .owner = node, .substrate = substrate};
+    if (substrate) {
+        made->next = reader->substrate_claims;
+        reader->substrate_claims = made;
+        reader->substrate_claim_count++;
+    }
+    return FL_OK;
+}
+
+static fl_status fail_missing(fl_reader *reader, const fl_site *site, const fl_owner *owner,
+                              const fl_parameter *parameter)
+{
+    if (!parameter->substrate)
+        return fl_spot_fail(reader, owner->definition.spot, "'%s' is missing", parameter->name);
+    return fl_spot_fail(reader, owner->definition.spot, "'%s' is missing: section '%s' needs it",
+                        fl_parameter_key(parameter), site->owner.name);
+}
+
+/* Reads a parameter from its owner, the section or its substrate. */
+static fl_status read_parameter(fl_reader *reader, const fl_site *site, const fl_owner *owner,
                                 const fl_parameter *parameter, fl_term *term)
 {
-    const char *name = fl_arena_print(&reader->draft, "%s %s", site->name, parameter->name);
+    const char *key = fl_parameter_key(parameter);
+    const char *name = fl_arena_print(&reader->draft, "%s %s", owner->name, key);
     if (name == NULL)
         return fl_fail_memory(reader->error);
-    fl_ask ask = {.name = name, .definition = site->definition, .dimension = parameter->dimension};
-    ask.definition.spot = fl_spot_child(site->definition.spot, parameter->name);
+    fl_ask ask = {.name = name, .definition = owner->definition, .dimension = parameter->dimension};
+    ask.definition.spot = fl_spot_child(owner->definition.spot, key);
+    fl_status status = claim(reader, owner, name, parameter->substrate);
+    if (status == FL_OK && parameter->substrate)
+        status = fl_substrate_use(reader, owner, key);
+    if (status != FL_OK)
+        return status;
     /* A quantity of that name comes first: then `set` means the quantity. */
     if (fl_lookup_get(&reader->binding_names, "", name) == NULL)
         fl_definition_choose(reader, name, &ask.definition);
     *term = (fl_term){.quantity = FL_NONE, .plus = parameter->fallback};
-    if (ask.definition.spot.node == NULL && parameter->required)
-        return fl_spot_fail(reader, site->definition.spot, "'%s' is missing", parameter->name);
     if (ask.definition.spot.node == NULL)
-        return FL_OK;
-    fl_status status = fl_definition_read(reader, &ask);
+        return parameter->required ? fail_missing(reader, site, owner, parameter) : FL_OK;
+    status = fl_definition_read(reader, &ask);
     if (status == FL_OK)
         status = check_term(reader, ask.definition.spot, parameter, &ask.term);
     if (status != FL_OK)
@@ -86,7 +123,7 @@ static fl_status check_exclusive(fl_reader *reader, const fl_site *site, const f
             continue;
         for (size_t j = 0; j < kind->parameter_count; j++) {
             if (terms[j].given && strcmp(kind->parameters[j].name, other) == 0)
-                return fl_spot_fail(reader, site->definition.spot,
+                return fl_spot_fail(reader, site->owner.definition.spot,
                                     "'%s' and '%s' may not both be given", kind->parameters[i].name,
                                     other);
         }
@@ -97,34 +134,62 @@ static fl_status check_exclusive(fl_reader *reader, const fl_site *site, const f
 static fl_status read_terms(fl_reader *reader, const fl_site *site, fl_section *section)
 {
     const fl_kind *kind = section->kind;
+    fl_owner substrate = {0};
     fl_status status = FL_OK;
     fl_term *terms = fl_arena_take(&reader->design->arena, kind->parameter_count, sizeof *terms);
     if (terms == NULL)
         return fl_fail_memory(reader->error);
-    for (size_t i = 0; i < kind->parameter_count && status == FL_OK; i++)
-        status = read_parameter(reader, site, &kind->parameters[i], &terms[i]);
+    if (fl_kind_has_substrate(kind))
+        status = fl_substrate_find(reader, site, &substrate);
+    for (size_t i = 0; i < kind->parameter_count && status == FL_OK; i++) {
+        const fl_parameter *parameter = &kind->parameters[i];
+        const fl_owner *owner = parameter->substrate ? &substrate : &site->owner;
+        status = read_parameter(reader, site, owner, parameter, &terms[i]);
+    }
     section->terms = terms;
     return status ? status : check_exclusive(reader, site, kind, terms);
 }
 
 /* ---- one section of a kind ---- */
 
+static fl_status check_substrate_keys(fl_reader *reader, fl_spot spot, const fl_kind *kind)
+{
+    const fl_spot substrate = fl_spot_child(spot, "substrate");
+    if (substrate.node != NULL && !fl_kind_has_substrate(kind))
+        return fl_spot_fail(reader, substrate, "a section of kind '%s' has no substrate",
+                            kind->name);
+    for (size_t i = 0; i < kind->parameter_count; i++) {
+        const fl_parameter *parameter = &kind->parameters[i];
+        const fl_spot child = fl_spot_child(spot, parameter->name);
+        if (parameter->substrate && child.node != NULL)
+            return fl_spot_fail(reader, child, "'%s' is a value of the substrate: give it there",
+                                fl_parameter_key(parameter));
+    }
+    return FL_OK;
+}
+
 static fl_status check_keys(fl_reader *reader, const fl_site *site, const fl_kind *kind)
 {
     static const char *const common[] = {"name", "kind", "side", "optional"};
-    const fl_spot spot = site->definition.spot;
+    const fl_spot spot = site->owner.definition.spot;
     const char **keys =
-        fl_arena_take(&reader->draft, kind->parameter_count + FL_COUNT(common) + 1, sizeof *keys);
+        fl_arena_take(&reader->draft, kind->parameter_count + FL_COUNT(common) + 2, sizeof *keys);
     size_t count = 0;
     if (keys == NULL)
         return fl_fail_memory(reader->error);
     for (size_t i = 0; i < FL_COUNT(common); i++)
         keys[count++] = common[i];
-    for (size_t i = 0; i < kind->parameter_count; i++)
-        keys[count++] = kind->parameters[i].name;
+    for (size_t i = 0; i < kind->parameter_count; i++) {
+        if (!kind->parameters[i].substrate)
+            keys[count++] = kind->parameters[i].name;
+    }
+    if (fl_kind_has_substrate(kind))
+        keys[count++] = "substrate";
     if (kind->takes_file)
         keys[count++] = "file";
-    return fl_json_keys(&spot.source->json, spot.node, keys, count, reader->error);
+    const fl_status status = check_substrate_keys(reader, spot, kind);
+    return status ? status
+                  : fl_json_keys(&spot.source->json, spot.node, keys, count, reader->error);
 }
 
 static fl_status find_kind(fl_reader *reader, fl_spot spot, const fl_kind **kind)
@@ -148,23 +213,23 @@ static fl_status find_kind(fl_reader *reader, fl_spot spot, const fl_kind **kind
 
 static fl_status read_file(fl_reader *reader, const fl_site *site, fl_section *section)
 {
-    const fl_spot file = fl_spot_child(site->definition.spot, "file");
+    const fl_spot file = fl_spot_child(site->owner.definition.spot, "file");
     if (!section->kind->takes_file)
         return FL_OK;
     if (file.node == NULL)
-        return fl_spot_fail(reader, site->definition.spot, "'file' is missing");
+        return fl_spot_fail(reader, site->owner.definition.spot, "'file' is missing");
     return fl_file_find(reader, file, &section->file);
 }
 
 static fl_status read_optional(fl_reader *reader, const fl_site *site, fl_section *section)
 {
-    const fl_spot optional = fl_spot_child(site->definition.spot, "optional");
+    const fl_spot optional = fl_spot_child(site->owner.definition.spot, "optional");
     return optional.node ? fl_flag_read(reader, optional, &section->optional) : FL_OK;
 }
 
 static fl_status read_kind(fl_reader *reader, const fl_site *site)
 {
-    const fl_spot spot = site->definition.spot;
+    const fl_spot spot = site->owner.definition.spot;
     fl_arena *arena = &reader->design->arena;
     if (reader->section_count == FL_SECTION_LIMIT)
         return fl_spot_fail(reader, spot, "a design has at most %d sections, all cases together",
@@ -177,7 +242,7 @@ static fl_status read_kind(fl_reader *reader, const fl_site *site)
         status = fl_spot_fail(reader, spot, "'side' is missing: 'die', 'package' or 'board'");
     if (status != FL_OK)
         return status;
-    section->name = fl_arena_copy(arena, site->name, strlen(site->name));
+    section->name = fl_arena_copy(arena, site->owner.name, strlen(site->owner.name));
     section->place = fl_json_place(arena, &spot.source->json, spot.node);
     section->side = site->side;
     if (section->name == NULL || section->place == NULL)
@@ -206,7 +271,7 @@ static fl_status read_side(fl_reader *reader, fl_spot spot, fl_site *site)
 
 static fl_status read_site(fl_reader *reader, const fl_site *site)
 {
-    const fl_spot spot = site->definition.spot;
+    const fl_spot spot = site->owner.definition.spot;
     const bool kind = fl_spot_child(spot, "kind").node != NULL;
     const bool use = fl_spot_child(spot, "use").node != NULL;
     if (kind == use)
@@ -218,12 +283,12 @@ static fl_status read_site(fl_reader *reader, const fl_site *site)
 /* Where a case has another section in this one's place, that one is read. */
 static fl_status place_site(fl_reader *reader, fl_site *site)
 {
-    fl_override *other = fl_lookup_get(&reader->replacements, "", site->name);
-    fl_spot side = fl_spot_child(site->definition.spot, "side");
+    fl_override *other = fl_lookup_get(&reader->replacements, "", site->owner.name);
+    fl_spot side = fl_spot_child(site->owner.definition.spot, "side");
     if (other != NULL) {
         other->matched = true;
-        site->definition = other->definition;
-        const fl_spot own = fl_spot_child(site->definition.spot, "side");
+        site->owner.definition = other->definition;
+        const fl_spot own = fl_spot_child(site->owner.definition.spot, "side");
         side = own.node ? own : side;
     }
     site->side = site->scope->outer ? site->scope->side : FL_SIDE_PACKAGE;
@@ -250,13 +315,15 @@ static fl_status read_section(fl_reader *reader, const fl_scope *scope, fl_spot 
         return fl_spot_fail(reader, name, "two sections are named '%s'", full);
     if (!fl_lookup_put(&reader->section_names, full, full))
         return fl_fail_memory(reader->error);
-    *site = (fl_site){.definition = {spot, scope, scope->only_case}, .scope = scope, .name = full};
+    *site = (fl_site){.owner = {full, {spot, scope, scope->only_case}}, .scope = scope};
     return place_site(reader, site);
 }
 
 fl_status fl_scope_read(fl_reader *reader, const fl_scope *scope)
 {
     fl_status status = fl_quantities_read(reader, scope);
+    if (status == FL_OK)
+        status = fl_substrates_note(reader, scope);
     for (const cJSON *item = scope->source->sections->child; item != NULL && status == FL_OK;
          item = item->next)
         status = read_section(reader, scope, (fl_spot){scope->source, item});

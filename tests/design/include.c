@@ -112,6 +112,8 @@ static const struct {
     {USE("\"use\": \"banded-model.json\""), "designs/banded-model.json:1:25: band", "band"},
     {USE("\"use\": \"sized-model.json\""), "designs/sized-model.json:3:25: quantities.cap",
      "give the size in the \"set\""},
+    {USE("\"use\": \"broken-model.json\""), "path[0].capacitance",
+     ", used by section 'package' of " SAMPLE_FOLDER "/design.json:1:133"},
     {USE("\"use\": \"loop-a.json\""), "designs/loop-b.json:1:47: path[0].use",
      "in a loop: loop-a.json -> loop-b.json -> loop-a.json"},
 };
