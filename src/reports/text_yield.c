@@ -53,7 +53,7 @@ static void write_shares(fl_text *text, const fl_result *result)
 static void write_percentiles(fl_text *text, const fl_result *result)
 {
     enum { MOST = FL_TABLE_COLUMNS };
-    fl_column columns[MOST];
+    fl_column columns[MOST] = {{0}};
     fl_table table;
     const size_t count = result->percentile_count < MOST ? result->percentile_count : MOST;
     if (count == 0)
