@@ -14,11 +14,13 @@ static void add_count(fl_table *table, uint64_t count)
     fl_table_add(table, word);
 }
 
+/** A row of the table of yields; without a name where there is one case only. */
 static void add_yield_row(fl_table *table, const char *name, uint64_t passed,
                           const double shares[3])
 {
     char word[FL_WORD_ROOM];
-    fl_table_add(table, name);
+    if (name)
+        fl_table_add(table, name);
     add_count(table, passed);
     fl_yield_text(word, shares[0]);
     fl_table_add(table, word);
@@ -35,18 +37,19 @@ static void write_shares(fl_text *text, const fl_result *result)
                                         {"yield", FL_RIGHT, false},
                                         {"from", FL_RIGHT, false},
                                         {"to", FL_RIGHT, false}};
+    const bool cases = result->case_count > 1;
     fl_table table;
-    fl_table_init(&table, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
-    for (size_t i = 0; result->case_count > 1 && i < result->case_count; i++) {
+    fl_table_init(&table, COLUMNS + (cases ? 0 : 1),
+                  sizeof COLUMNS / sizeof COLUMNS[0] - (cases ? 0 : 1));
+    for (size_t i = 0; cases && i < result->case_count && i < FL_PAGE_ROWS; i++) {
         const fl_result_case *row = &result->cases[i];
-        if (i < FL_PAGE_ROWS)
-            add_yield_row(&table, row->name, row->passed,
-                          (double[]){row->yield, row->yield_low, row->yield_high});
+        add_yield_row(&table, row->name, row->passed,
+                      (double[]){row->yield, row->yield_low, row->yield_high});
     }
-    add_yield_row(&table, result->case_count > 1 ? "every case together" : "yield", result->passed,
+    add_yield_row(&table, cases ? "every case together" : NULL, result->passed,
                   (double[]){result->estimate, result->low, result->high});
     fl_table_write(&table, text);
-    if (result->case_count > 1)
+    if (cases)
         fl_page_more(text, result->case_count);
 }
 
