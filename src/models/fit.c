@@ -149,23 +149,30 @@ void fl_fit_free(fl_fit *fit)
     fl_memory_free(fit);
 }
 
-/* Terms of total degree up to `degree`, in order of total degree. False when they are too many. */
-static bool lay_terms(fl_fit *fit, size_t degree)
+/* Adds the products of a total degree: each shorter one [0, end) times a power of a later input.
+ * False when they are too many. */
+static bool lay_degree(fl_fit *fit, size_t total, size_t *count)
 {
-    size_t count = 1, begin = 0;
-    fit->terms[0] = (term){0, 0, 0, 0};
-    for (size_t total = 1; total <= degree; total++) {
-        const size_t end = count;
-        /* A product of this total degree is a shorter one times a power of a later input. */
-        for (size_t parent = begin; parent < end; parent++) {
-            const term *of = &fit->terms[parent];
-            for (size_t i = of->degree == 0 ? 0 : of->input + 1; i < fit->inputs; i++) {
-                if (count == FL_FIT_TERMS)
-                    return false;
-                fit->terms[count++] = (term){parent, i, total - of->total, total};
-            }
+    const size_t end = *count;
+    for (size_t parent = 0; parent < end; parent++) {
+        const term *of = &fit->terms[parent];
+        for (size_t i = of->degree == 0 ? 0 : of->input + 1; i < fit->inputs; i++) {
+            if (*count == FL_FIT_TERMS)
+                return false;
+            fit->terms[(*count)++] = (term){parent, i, total - of->total, total};
         }
     }
+    return true;
+}
+
+/* Terms of total degree up to `degree`, in order of total degree. */
+static bool lay_terms(fl_fit *fit, size_t degree)
+{
+    size_t count = 1;
+    fit->terms[0] = (term){0, 0, 0, 0};
+    for (size_t total = 1; total <= degree; total++)
+        if (!lay_degree(fit, total, &count))
+            return false;
     fit->term_count = count;
     fit->degree = degree;
     return true;
@@ -336,6 +343,7 @@ fl_status fl_fit_new(fl_fit **fit, const fl_fit_plan *plan, fl_error *error)
     fl_fit *made = fl_memory_take(1, sizeof *made);
     if (made == NULL)
         return fl_fail_memory(error);
+    gsl_set_error_handler_off();
     fl_arena_init(&made->arena);
     made->error = INFINITY;
     made->inputs = plan->input_count;

@@ -12,6 +12,7 @@
 
 #include "design/design.h"
 #include "models/dual.h"
+#include "models/fit.h"
 
 /** Frequencies at which a dispersive line gives its values. */
 enum { FL_NODES = 5 };

@@ -123,16 +123,11 @@ fl_status fl_groundwork_new(fl_groundwork **groundwork, const fl_design *design,
 }
 
 /* A section that comes to the same in an earlier case shares its fit. */
-static fl_prepared *find_like(const fl_groundwork *groundwork, const fl_section *section,
-                              size_t case_end)
+static fl_prepared *find_like(const fl_groundwork *groundwork, const fl_section *section)
 {
-    const fl_design *design = groundwork->design;
-    for (size_t i = 0; i <= case_end; i++)
-        for (size_t j = 0; j < design->cases[i].section_count; j++) {
-            fl_prepared *prepared = groundwork->prepared[i][j];
-            if (prepared != NULL && fl_prepared_serves(prepared, section))
-                return prepared;
-        }
+    for (size_t i = 0; i < groundwork->owned_count; i++)
+        if (fl_prepared_serves(groundwork->owned[i], section))
+            return groundwork->owned[i];
     return NULL;
 }
 
@@ -143,12 +138,13 @@ static fl_status prepare_section(fl_groundwork *groundwork, size_t case_index, s
     fl_prepared **prepared = &groundwork->prepared[case_index][index];
     if (fl_section_physics(section)->solve == NULL)
         return FL_OK;
-    *prepared = find_like(groundwork, section, case_index);
+    *prepared = find_like(groundwork, section);
     if (*prepared != NULL)
         return FL_OK;
     const fl_status status = fl_prepared_new(prepared, groundwork, section, error);
     if (status != FL_OK)
         return fl_fail_within(error, status, section->place);
+    groundwork->owned[groundwork->owned_count++] = *prepared;
     if (fl_prepared_error(*prepared) <= told_error)
         return FL_OK;
     return fl_groundwork_warn(
@@ -163,16 +159,19 @@ static fl_status take_prepared(fl_groundwork *groundwork, fl_error *error)
     const fl_design *design = groundwork->design;
     fl_prepared ***prepared =
         fl_arena_take(&groundwork->arena, design->case_count, sizeof *prepared);
+    size_t sections = 0;
     if (prepared == NULL)
         return fl_fail_memory(error);
     for (size_t i = 0; i < design->case_count; i++) {
+        sections += design->cases[i].section_count;
         prepared[i] =
             fl_arena_take(&groundwork->arena, design->cases[i].section_count, sizeof *prepared[i]);
         if (prepared[i] == NULL)
             return fl_fail_memory(error);
     }
+    groundwork->owned = fl_arena_take(&groundwork->arena, sections, sizeof *groundwork->owned);
     groundwork->prepared = prepared;
-    return FL_OK;
+    return groundwork->owned != NULL ? FL_OK : fl_fail_memory(error);
 }
 
 fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, fl_error *error)
@@ -198,29 +197,12 @@ fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, 
     return FL_OK;
 }
 
-/* A shared fit is freed where it stands first. */
-static void free_prepared(fl_groundwork *groundwork)
-{
-    const fl_design *design = groundwork->design;
-    for (size_t i = 0; i < design->case_count; i++)
-        for (size_t j = 0; j < design->cases[i].section_count; j++) {
-            fl_prepared *prepared = groundwork->prepared[i][j];
-            if (prepared == NULL)
-                continue;
-            for (size_t k = i; k < design->case_count; k++)
-                for (size_t m = 0; m < design->cases[k].section_count; m++)
-                    if (groundwork->prepared[k][m] == prepared)
-                        groundwork->prepared[k][m] = NULL;
-            fl_prepared_free(prepared);
-        }
-}
-
 void fl_groundwork_free(fl_groundwork *groundwork)
 {
     if (groundwork == NULL)
         return;
-    if (groundwork->prepared != NULL)
-        free_prepared(groundwork);
+    for (size_t i = 0; i < groundwork->owned_count; i++)
+        fl_prepared_free(groundwork->owned[i]);
     if (groundwork->plain == NULL)
         fl_data_files_release(&groundwork->files);
     fl_arena_release(&groundwork->arena);

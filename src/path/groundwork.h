@@ -17,6 +17,8 @@ struct fl_groundwork {
     const fl_groundwork *plain; /* whose files these are; NULL: its own */
     fl_data_files files;
     fl_prepared ***prepared; /* [case_count][section_count], NULL before fits; else NULL entries */
+    fl_prepared **owned;     /* [owned_count] each prepared section once */
+    size_t owned_count;
     const char **warnings;
     size_t warning_count, warning_room;
 };

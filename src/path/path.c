@@ -5,12 +5,17 @@
 
 #include "path/groundwork.h"
 
-static size_t count_elements(const fl_case *sections)
+fl_stretch fl_case_stretch(const fl_groundwork *groundwork, size_t case_index)
 {
-    size_t count = 0;
-    for (size_t i = 0; i < sections->section_count; i++)
-        count += fl_section_physics(&sections->sections[i])->form_count;
-    return count;
+    return (fl_stretch){case_index, 0, groundwork->design->cases[case_index].section_count};
+}
+
+static size_t count_elements(const fl_section *sections, size_t count)
+{
+    size_t elements = 0;
+    for (size_t i = 0; i < count; i++)
+        elements += fl_section_physics(&sections[i])->form_count;
+    return elements;
 }
 
 static void lay_section(fl_element *elements, const fl_section *section, size_t index,
@@ -28,11 +33,12 @@ static void lay_section(fl_element *elements, const fl_section *section, size_t 
     }
 }
 
-fl_status fl_path_new(fl_path **path, const fl_design *design, const fl_groundwork *groundwork,
-                      size_t case_index, fl_error *error)
+fl_status fl_path_new(fl_path **path, const fl_groundwork *groundwork, const fl_stretch *stretch,
+                      fl_error *error)
 {
-    const fl_case *sections = &design->cases[case_index];
-    const size_t count = count_elements(sections);
+    const fl_design *design = groundwork->design;
+    const fl_section *sections = design->cases[stretch->case_index].sections + stretch->first;
+    const size_t count = count_elements(sections, stretch->count);
     fl_path *made = fl_memory_take(1, sizeof *made);
     fl_element *elements = fl_memory_take(count, sizeof *elements);
     if (made == NULL || elements == NULL) {
@@ -40,16 +46,15 @@ fl_status fl_path_new(fl_path **path, const fl_design *design, const fl_groundwo
         fl_memory_free(elements);
         return fl_fail_memory(error);
     }
-    *made = (fl_path){.sections = sections,
-                      .case_index = case_index,
-                      .groundwork = groundwork,
+    *made = (fl_path){.groundwork = groundwork,
+                      .stretch = *stretch,
+                      .sections = sections,
                       .elements = elements,
                       .element_count = count,
                       .quantity_count = design->quantity_count};
-    for (size_t i = 0, next = 0; i < sections->section_count; i++) {
-        const fl_section *section = &sections->sections[i];
-        lay_section(elements + next, section, i, groundwork);
-        next += fl_section_physics(section)->form_count;
+    for (size_t i = 0, next = 0; i < stretch->count; i++) {
+        lay_section(elements + next, &sections[i], i, groundwork);
+        next += fl_section_physics(&sections[i])->form_count;
     }
     *path = made;
     return FL_OK;
@@ -110,10 +115,11 @@ bool fl_path_values(const fl_path *path, const double *quantities, double (*valu
     if (jacobian != NULL)
         memset(jacobian, 0, path->element_count * width * sizeof *jacobian);
     size_t next = 0;
-    for (size_t i = 0; i < path->sections->section_count; i++) {
-        const fl_section *section = &path->sections->sections[i];
+    for (size_t i = 0; i < path->stretch.count; i++) {
+        const fl_section *section = &path->sections[i];
         double *rows = jacobian != NULL ? jacobian + next * width : NULL;
-        const fl_prepared *prepared = fl_groundwork_prepared(path->groundwork, path->case_index, i);
+        const fl_prepared *prepared = fl_groundwork_prepared(
+            path->groundwork, path->stretch.case_index, path->stretch.first + i);
         if (prepared != NULL ? !fl_prepared_values(prepared, quantities, values + next, rows)
                              : !evaluate_section(path, section, quantities, values + next, rows))
             return false;

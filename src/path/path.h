@@ -12,17 +12,22 @@
 /** Groundwork of a design, see below. */
 typedef struct fl_groundwork fl_groundwork;
 
+/** Some sections in a row of one case. */
+typedef struct fl_stretch {
+    size_t case_index, first, count;
+} fl_stretch;
+
 typedef struct fl_element {
     fl_form form;
-    size_t section;              /* into the case's sections */
+    size_t section;              /* into the path's sections */
     const fl_network *network;   /* FL_FORM_DATA; else NULL */
     size_t die_port, board_port; /* of the network, from 0 */
 } fl_element;
 
 typedef struct fl_path {
-    const fl_case *sections; /* borrowed from the design */
-    size_t case_index;
     const fl_groundwork *groundwork;
+    fl_stretch stretch;
+    const fl_section *sections; /* [stretch.count], borrowed from the design */
     fl_element *elements;
     size_t element_count;
     size_t quantity_count; /* of the design */
@@ -47,7 +52,8 @@ fl_status fl_groundwork_new(fl_groundwork **groundwork, const fl_design *design,
  *
  * @param[out] fitted free with fl_groundwork_free; the plain one must outlive it; has the warnings
  *             of the fits alone.
- * @return FL_OK; FL_BAD_INPUT when a model ends within the ranges, or cannot be fitted; FL_NO_MEMORY.
+ * @return FL_OK; FL_BAD_INPUT when a model ends within the ranges, or cannot be fitted;
+ *         FL_NO_MEMORY.
  */
 fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, fl_error *error);
 
@@ -68,9 +74,12 @@ typedef struct fl_prepared fl_prepared;
 const fl_prepared *fl_groundwork_prepared(const fl_groundwork *groundwork, size_t case_index,
                                           size_t section);
 
-/** Structure of one case. groundwork must outlive the path. Free with fl_path_free. */
-fl_status fl_path_new(fl_path **path, const fl_design *design, const fl_groundwork *groundwork,
-                      size_t case_index, fl_error *error);
+/** All sections of a case. */
+fl_stretch fl_case_stretch(const fl_groundwork *groundwork, size_t case_index);
+
+/** Structure of a stretch. groundwork must outlive the path. Free with fl_path_free. */
+fl_status fl_path_new(fl_path **path, const fl_groundwork *groundwork, const fl_stretch *stretch,
+                      fl_error *error);
 void fl_path_free(fl_path *path);
 
 /**
@@ -86,11 +95,6 @@ void fl_path_free(fl_path *path);
 bool fl_path_values(const fl_path *path, const double *quantities, double (*values)[FL_VALUES],
                     double *jacobian);
 
-/** Impedance of a port at frequencies [count], Hz: ohm, real parts are positive. */
-fl_status fl_port_impedance(double *real, double *imaginary, const fl_design *design,
-                            const fl_groundwork *groundwork, int port, const double *frequencies,
-                            size_t count, fl_error *error);
-
 /**
  * Lanes of frequencies, fixed for a sweep; all arrays [count].
  */
@@ -105,6 +109,10 @@ typedef struct fl_lanes {
 typedef struct fl_complex_lanes {
     double *re, *im;
 } fl_complex_lanes;
+
+/** Impedance of a port at frequencies [count], Hz: ohm, real parts are positive. */
+fl_status fl_port_impedance(const fl_complex_lanes *impedance, const fl_groundwork *groundwork,
+                            int port, const double *frequencies, size_t count, fl_error *error);
 
 /**
  * Two-port of an element over the lanes, for the march.

@@ -2,7 +2,7 @@
 #include <math.h>
 
 #include "base/complex.h"
-#include "path/path.h"
+#include "path/groundwork.h"
 
 static fl_complex inverse(fl_complex z)
 {
@@ -38,11 +38,10 @@ static fl_complex at(const fl_port *port, const fl_network *network, double freq
     return of_network(network, port->file_port - 1, frequency);
 }
 
-fl_status fl_port_impedance(double *real, double *imaginary, const fl_design *design,
-                            const fl_groundwork *groundwork, int port, const double *frequencies,
-                            size_t count, fl_error *error)
+fl_status fl_port_impedance(const fl_complex_lanes *impedance, const fl_groundwork *groundwork,
+                            int port, const double *frequencies, size_t count, fl_error *error)
 {
-    const fl_port *form = &design->ports[port];
+    const fl_port *form = &groundwork->design->ports[port];
     const fl_network *network =
         form->form == FL_PORT_FILE ? fl_groundwork_network(groundwork, form->file) : NULL;
     for (size_t i = 0; i < count; i++) {
@@ -52,8 +51,8 @@ fl_status fl_port_impedance(double *real, double *imaginary, const fl_design *de
                            "expected a port impedance with a positive real part, found %.6g %+.6gj "
                            "ohm at %.6g GHz",
                            z.re, z.im, frequencies[i] / 1e9);
-        real[i] = z.re;
-        imaginary[i] = z.im;
+        impedance->re[i] = z.re;
+        impedance->im[i] = z.im;
     }
     return FL_OK;
 }

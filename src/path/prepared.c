@@ -1,9 +1,7 @@
 /* Costly sections made ready: the ranges over which a study varies them, and a fit over these. */
-#include <gsl/gsl_errno.h>
 #include <math.h>
 #include <string.h>
 
-#include "models/fit.h"
 #include "path/groundwork.h"
 
 struct fl_prepared {
@@ -145,7 +143,6 @@ fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwor
         status = fl_fail_memory(error);
         goto cleanup;
     }
-    gsl_set_error_handler_off();
     fl_design_start(design, quantities);
     for (size_t i = 0; i < section->kind->parameter_count; i++)
         if (section->terms[i].quantity != FL_NONE)

@@ -35,8 +35,8 @@ static fl_status take_sweep(fl_margins *margins, const fl_groundwork *groundwork
     const fl_grid *grid = &grids[index % design->band_count];
     if (margins->sweeps[index] != NULL)
         return FL_OK;
-    return fl_sweep_new(&margins->sweeps[index], design, groundwork, index / design->band_count,
-                        grid->frequencies, grid->count, error);
+    const fl_stretch stretch = fl_case_stretch(groundwork, index / design->band_count);
+    return fl_sweep_new(&margins->sweeps[index], groundwork, &stretch, grid, error);
 }
 
 static size_t first_like(const fl_margins *margins, size_t run)
@@ -264,13 +264,12 @@ bool fl_margins_power(const fl_margins *margins, fl_work *work, const double *qu
 }
 
 bool fl_margins_gradient(const fl_margins *margins, fl_work *work, const double *quantities,
-                         double *power, double *gradient, const size_t *unknowns,
-                         size_t unknown_count)
+                         const fl_unknowns *unknowns, double *power, double *gradient)
 {
     const wanted out = {.power = power,
                         .gradient = {.slopes = gradient,
                                      .stride = margins->entry_count,
-                                     .unknowns = unknowns,
-                                     .count = unknown_count}};
+                                     .unknowns = unknowns->indices,
+                                     .count = unknowns->count}};
     return evaluate(margins, work, quantities, &out);
 }

@@ -58,15 +58,19 @@ void fl_work_free(fl_work *work);
 bool fl_margins_power(const fl_margins *margins, fl_work *work, const double *quantities,
                       double *power);
 
+/** Quantities with respect to which derivatives are wanted. */
+typedef struct fl_unknowns {
+    const size_t *indices; /* [count] into the design's quantities */
+    size_t count;
+} fl_unknowns;
+
 /**
  * As fl_margins_power, with exact derivatives by an adjoint march.
  *
- * @param[out] gradient [unknown_count][entry_count] d power / d quantity.
- * @param[in] unknowns  [unknown_count] indices into the design's quantities.
+ * @param[out] gradient [unknowns->count][entry_count] d power / d quantity.
  */
 bool fl_margins_gradient(const fl_margins *margins, fl_work *work, const double *quantities,
-                         double *power, double *gradient, const size_t *unknowns,
-                         size_t unknown_count);
+                         const fl_unknowns *unknowns, double *power, double *gradient);
 
 /** -10 log10 of a power, at most FL_CEILING_DB. */
 double fl_loss_db(double power);
@@ -108,9 +112,16 @@ typedef struct fl_scatter {
  * @param[in,out] scatter count, frequencies and the four arrays are given by the caller.
  * @return FL_OK; FL_BAD_INPUT when the quantities are not physical; FL_NO_MEMORY.
  */
-fl_status fl_scatter_fill(fl_scatter *scatter, const fl_design *design,
-                          const fl_groundwork *groundwork, size_t case_index,
+fl_status fl_scatter_fill(fl_scatter *scatter, const fl_groundwork *groundwork, size_t case_index,
                           const double *quantities, fl_error *error);
+
+/**
+ * Return loss of one section by itself between 50 ohm, at the centre of the band.
+ * @return as fl_scatter_fill.
+ */
+fl_status fl_section_alone(double *return_loss_db, const fl_groundwork *groundwork,
+                           size_t case_index, size_t section, const double *quantities,
+                           fl_error *error);
 
 /** points even steps from low to high, both included; frequencies [points], points >= 2. */
 void fl_band_grid(double *frequencies, const fl_band *band, size_t points);

@@ -30,35 +30,79 @@ static bool finite(const fl_scatter *scatter)
     return true;
 }
 
-fl_status fl_scatter_fill(fl_scatter *scatter, const fl_design *design,
-                          const fl_groundwork *groundwork, size_t case_index,
-                          const double *quantities, fl_error *error)
-{
-    fl_sweep *sweep = NULL;
+/* A sweep and its scratch memory, for one evaluation. */
+typedef struct single {
+    fl_sweep *sweep;
     fl_scratch scratch;
-    fl_status status = fl_sweep_new(&sweep, design, groundwork, case_index, scatter->frequencies,
-                                    scatter->count, error);
+} single;
+
+static fl_status single_open(single *one, const fl_groundwork *groundwork,
+                             const fl_stretch *stretch, const fl_grid *grid, fl_error *error)
+{
+    fl_status status = fl_sweep_new(&one->sweep, groundwork, stretch, grid, error);
     if (status != FL_OK)
         return status;
-    status = fl_scratch_init(&scratch, sweep, error);
-    if (status != FL_OK) {
-        fl_sweep_free(sweep);
+    status = fl_scratch_init(&one->scratch, one->sweep, error);
+    if (status != FL_OK)
+        fl_sweep_free(one->sweep);
+    return status;
+}
+
+static void single_close(single *one)
+{
+    fl_scratch_release(&one->scratch);
+    fl_sweep_free(one->sweep);
+}
+
+static fl_status refuse(fl_error *error)
+{
+    return fl_fail(error, FL_BAD_INPUT, "",
+                   "expected values that give a finite response, found some that do not");
+}
+
+fl_status fl_scatter_fill(fl_scatter *scatter, const fl_groundwork *groundwork, size_t case_index,
+                          const double *quantities, fl_error *error)
+{
+    single one = {.sweep = NULL};
+    const fl_grid grid = {scatter->frequencies, scatter->count};
+    const fl_stretch stretch = fl_case_stretch(groundwork, case_index);
+    const fl_status status = single_open(&one, groundwork, &stretch, &grid, error);
+    if (status != FL_OK)
         return status;
-    }
-    bool well = fl_sweep_fill(sweep, &scratch, quantities, false);
+    bool well = fl_sweep_fill(one.sweep, &one.scratch, quantities, false);
     if (well) {
-        fl_march(sweep, &scratch, FL_PORT_DIE, false);
-        take_port(sweep, &scratch, scatter->s11, scatter->s21);
-        fl_march(sweep, &scratch, FL_PORT_BOARD, false);
-        take_port(sweep, &scratch, scatter->s22, scatter->s12);
+        fl_march(one.sweep, &one.scratch, FL_PORT_DIE, false);
+        take_port(one.sweep, &one.scratch, scatter->s11, scatter->s21);
+        fl_march(one.sweep, &one.scratch, FL_PORT_BOARD, false);
+        take_port(one.sweep, &one.scratch, scatter->s22, scatter->s12);
         well = finite(scatter);
     }
-    if (!well)
-        status = fl_fail(error, FL_BAD_INPUT, design->file,
-                         "case '%s': expected values that give a finite response, found some that "
-                         "do not",
-                         design->cases[case_index].name);
-    fl_scratch_release(&scratch);
-    fl_sweep_free(sweep);
-    return status;
+    single_close(&one);
+    return well ? FL_OK : refuse(error);
+}
+
+fl_status fl_section_alone(double *return_loss_db, const fl_groundwork *groundwork,
+                           size_t case_index, size_t section, const double *quantities,
+                           fl_error *error)
+{
+    single one = {.sweep = NULL};
+    double power = 0.0;
+    const double centre = fl_groundwork_setting(groundwork)->w0 / (2.0 * acos(-1.0));
+    const fl_grid grid = {&centre, 1};
+    const fl_stretch stretch = {case_index, section, 1};
+    const fl_status status = single_open(&one, groundwork, &stretch, &grid, error);
+    if (status != FL_OK)
+        return status;
+    for (int port = 0; port < FL_PORTS; port++)
+        fl_lane_set(&one.sweep->ports[port], 0, (fl_complex){50.0, 0.0});
+    const bool well = fl_sweep_fill(one.sweep, &one.scratch, quantities, false);
+    if (well) {
+        fl_march(one.sweep, &one.scratch, FL_PORT_BOARD, false);
+        fl_march_reflected(one.sweep, &one.scratch, &power);
+    }
+    single_close(&one);
+    if (!well || !isfinite(power))
+        return refuse(error);
+    *return_loss_db = fl_loss_db(power);
+    return FL_OK;
 }

@@ -79,43 +79,42 @@ static fl_status take_data(fl_sweep *sweep, fl_error *error)
         const fl_status status =
             fl_twoport_data(&sweep->data[k], element, sweep->frequencies, count, error);
         if (status != FL_OK)
-            return fl_fail_within(error, status, path->sections->sections[element->section].place);
+            return fl_fail_within(error, status, path->sections[element->section].place);
         multiply_det(sweep, &sweep->data[k]);
         sweep->has_data = true;
     }
     return FL_OK;
 }
 
-static fl_status take_ports(fl_sweep *sweep, const fl_design *design,
-                            const fl_groundwork *groundwork, fl_error *error)
+static fl_status take_ports(fl_sweep *sweep, const fl_groundwork *groundwork, fl_error *error)
 {
     const size_t count = sweep->lanes.count;
     for (int port = 0; port < FL_PORTS; port++) {
         fl_complex_lanes *z = &sweep->ports[port];
         if (!take_lanes(&sweep->arena, z, count))
             return fl_fail_memory(error);
-        const fl_status status = fl_port_impedance(z->re, z->im, design, groundwork, port,
-                                                   sweep->frequencies, count, error);
+        const fl_status status =
+            fl_port_impedance(z, groundwork, port, sweep->frequencies, count, error);
         if (status != FL_OK)
             return status;
     }
     return FL_OK;
 }
 
-fl_status fl_sweep_new(fl_sweep **sweep, const fl_design *design, const fl_groundwork *groundwork,
-                       size_t case_index, const double *frequencies, size_t count, fl_error *error)
+fl_status fl_sweep_new(fl_sweep **sweep, const fl_groundwork *groundwork, const fl_stretch *stretch,
+                       const fl_grid *grid, fl_error *error)
 {
     fl_sweep *made = fl_memory_take(1, sizeof *made);
     if (made == NULL)
         return fl_fail_memory(error);
     fl_arena_init(&made->arena);
-    fl_status status = fl_path_new(&made->path, design, groundwork, case_index, error);
+    fl_status status = fl_path_new(&made->path, groundwork, stretch, error);
     if (status == FL_OK)
-        status = take_frequencies(made, frequencies, count, error);
+        status = take_frequencies(made, grid->frequencies, grid->count, error);
     if (status == FL_OK)
         status = take_data(made, error);
     if (status == FL_OK)
-        status = take_ports(made, design, groundwork, error);
+        status = take_ports(made, groundwork, error);
     if (status != FL_OK) {
         fl_sweep_free(made);
         return status;

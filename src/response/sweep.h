@@ -37,8 +37,9 @@ typedef struct fl_scratch {
     double *slopes; /* [FL_VALUES][count] */
 } fl_scratch;
 
-fl_status fl_sweep_new(fl_sweep **sweep, const fl_design *design, const fl_groundwork *groundwork,
-                       size_t case_index, const double *frequencies, size_t count, fl_error *error);
+/** Sweep of a stretch over the frequencies of a grid, which are copied. */
+fl_status fl_sweep_new(fl_sweep **sweep, const fl_groundwork *groundwork, const fl_stretch *stretch,
+                       const fl_grid *grid, fl_error *error);
 void fl_sweep_free(fl_sweep *sweep);
 
 fl_status fl_scratch_init(fl_scratch *scratch, const fl_sweep *sweep, fl_error *error);

@@ -4,30 +4,16 @@
 
 #include "result/parts.h"
 
-static const double REFERENCE_OHM = 50.0; /* of a section looked at alone */
-
-/** Return loss of one section alone; unknown where it has none. */
-static fl_status alone(double *return_loss_db, const fl_study *study, const fl_section *section,
-                       const fl_result *result, const double *quantities, fl_error *error)
-{
-    const fl_case only = {.name = "", .sections = section, .section_count = 1};
-    const fl_port port = {.form = FL_PORT_IMPEDANCE, .resistance = REFERENCE_OHM, .place = ""};
-    double s[4][1][2] = {{{0.0}}};
-    fl_design design = *study->design;
-    design.cases = &only;
-    design.case_count = 1;
-    design.ports[FL_PORT_DIE] = design.ports[FL_PORT_BOARD] = port;
-    fl_scatter scatter = {1, &result->centre, s[0], s[1], s[2], s[3]};
-    fl_status status = fl_scatter_fill(&scatter, &design, study->groundwork, 0, quantities, NULL);
-    *return_loss_db = FL_UNKNOWN;
-    if (status == FL_OK)
-        *return_loss_db = fl_loss_db(s[3][0][0] * s[3][0][0] + s[3][0][1] * s[3][0][1]);
-    return status == FL_NO_MEMORY ? fl_fail_memory(error) : FL_OK;
-}
+/** Where a row's section is. */
+typedef struct site {
+    size_t case_index, section;
+} site;
 
 static fl_status fill_section(fl_result_section *row, fl_result *result, const fl_study *study,
-                              const fl_section *section, const double *quantities, fl_error *error)
+                              const site *at, const double *quantities, fl_error *error)
 {
+    const fl_section *section = &study->design->cases[at->case_index].sections[at->section];
+    const fl_setting *setting = fl_groundwork_setting(study->groundwork);
     const fl_physics *physics = fl_section_physics(section);
     double parameters[FL_PARTIALS] = {0.0};
     if (!fl_result_text(result, &row->name, section->name) ||
@@ -36,9 +22,12 @@ static fl_status fill_section(fl_result_section *row, fl_result *result, const f
     row->side = section->side;
     fl_section_parameters(parameters, section, quantities);
     if (physics->describe)
-        row->property_count =
-            physics->describe(row->properties, parameters, fl_groundwork_setting(study->groundwork));
-    return alone(&row->return_loss_db, study, section, result, quantities, error);
+        row->property_count = physics->describe(row->properties, parameters, setting);
+    /* A section that cannot be at these values has no return loss: that is shown as unknown. */
+    row->return_loss_db = FL_UNKNOWN;
+    const fl_status status = fl_section_alone(&row->return_loss_db, study->groundwork,
+                                              at->case_index, at->section, quantities, error);
+    return status == FL_BAD_INPUT ? FL_OK : status;
 }
 
 static bool same_number(double a, double b)
@@ -108,8 +97,8 @@ static fl_status add_sections(fl_result *result, const fl_study *study, const do
     fl_result_section *row = rows;
     for (size_t c = 0; c < design->case_count; c++)
         for (size_t s = 0; s < design->cases[c].section_count; s++, row++) {
-            const fl_section *section = &design->cases[c].sections[s];
-            fl_status status = fill_section(row, result, study, section, quantities, error);
+            const site at = {c, s};
+            fl_status status = fill_section(row, result, study, &at, quantities, error);
             if (status != FL_OK)
                 return status;
             if (!fl_result_text(result, &row->case_name, design->cases[c].name))

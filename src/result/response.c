@@ -26,12 +26,13 @@ static fl_status add_ports(fl_result *result, fl_result_case *row, const fl_stud
 {
     const size_t count = row->response.count;
     double *parts = fl_arena_take(&result->arena, count, 2 * sizeof *parts);
+    const fl_complex_lanes lanes = {parts, parts + count};
     row->port_impedance = fl_arena_take(&result->arena, count, sizeof *row->port_impedance);
     if (!parts || !row->port_impedance)
         return fl_fail_memory(error);
     for (int port = 0; port < FL_PORTS; port++) {
-        fl_status status = fl_port_impedance(parts, parts + count, study->design, study->groundwork,
-                                             port, row->response.frequencies, count, error);
+        fl_status status = fl_port_impedance(&lanes, study->groundwork, port,
+                                             row->response.frequencies, count, error);
         if (status != FL_OK)
             return status;
         for (size_t i = 0; i < count; i++) {
@@ -48,8 +49,7 @@ static fl_status add_case(fl_result *result, size_t index, const fl_study *study
     fl_result_case *row = &result->cases[index];
     if (!take_scatter(result, &row->response, study->design))
         return fl_fail_memory(error);
-    fl_status status =
-        fl_scatter_fill(&row->response, study->design, study->groundwork, index, quantities, error);
+    fl_status status = fl_scatter_fill(&row->response, study->groundwork, index, quantities, error);
     if (status == FL_OK)
         status = add_ports(result, row, study, error);
     return status;

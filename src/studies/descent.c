@@ -78,8 +78,9 @@ static bool respond(const fl_round *round, bool with_gradient)
     walker->evaluations++;
     if (!with_gradient)
         return fl_margins_power(probe->margins, walker->work, walker->quantities, walker->power);
-    return fl_margins_gradient(probe->margins, walker->work, walker->quantities, walker->power,
-                               walker->gradient, walker->indices, round->moving);
+    const fl_unknowns unknowns = {walker->indices, round->moving};
+    return fl_margins_gradient(probe->margins, walker->work, walker->quantities, &unknowns,
+                               walker->power, walker->gradient);
 }
 
 /* Nothing is known here but that it is no place to be. */

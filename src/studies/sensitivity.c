@@ -151,8 +151,9 @@ static fl_status find_slopes(slopes_at *at, fl_error *error)
         status = take_arrays(at, error);
     if (status != FL_OK)
         return status;
-    if (!fl_margins_gradient(at->margins, at->work, at->nominal, at->power, at->gradient,
-                             at->unknowns, at->unknown_count))
+    const fl_unknowns unknowns = {at->unknowns, at->unknown_count};
+    if (!fl_margins_gradient(at->margins, at->work, at->nominal, &unknowns, at->power,
+                             at->gradient))
         return fl_fail(error, FL_BAD_INPUT, "",
                        "expected values that can be, found that the response has no value");
     value_entries(at);

@@ -63,7 +63,7 @@ static void test_line_from_data(void **unused)
                               scattered[data][3]};
         check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
         assert_int_equal(fl_groundwork_warning_count(groundwork), 0);
-        check_ok(fl_scatter_fill(&scatter, &s.design, groundwork, 0, s.values, &error), error);
+        check_ok(fl_scatter_fill(&scatter, groundwork, 0, s.values, &error), error);
         fl_groundwork_free(groundwork);
     }
     for (size_t k = 0; k < 4; k++)

@@ -7,7 +7,8 @@ static void path_of(const sample *s, fl_path **path, fl_groundwork **groundwork)
 {
     fl_error error = {0};
     check_ok(fl_groundwork_new(groundwork, &s->design, &error), error);
-    check_ok(fl_path_new(path, &s->design, *groundwork, 0, &error), error);
+    const fl_stretch all = fl_case_stretch(*groundwork, 0);
+    check_ok(fl_path_new(path, *groundwork, &all, &error), error);
 }
 
 /* Two capacitors of one quantity, the second half of it and 5 fF more. */

@@ -33,8 +33,8 @@ static void test_forms(void **unused)
                                                   .capacitance = 50e-15,
                                                   .place = "port"};
         check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
-        check_ok(fl_port_impedance(&real, &imaginary, &s.design, groundwork, FL_PORT_BOARD,
-                                   &frequency, 1, &error),
+        check_ok(fl_port_impedance(&(fl_complex_lanes){&real, &imaginary}, groundwork,
+                                   FL_PORT_BOARD, &frequency, 1, &error),
                  error);
         check_close(rows[i].real, real, 1e-13, "form %zu", i);
         check_close(rows[i].imaginary, imaginary, 1e-13, "form %zu", i);
@@ -57,8 +57,8 @@ static void test_file(void **unused)
     s.design.ports[FL_PORT_DIE] =
         (fl_port){.form = FL_PORT_FILE, .file = three_port, .file_port = 3, .place = "port"};
     check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
-    check_ok(fl_port_impedance(&real, &imaginary, &s.design, groundwork, FL_PORT_DIE, &frequency, 1,
-                               &error),
+    check_ok(fl_port_impedance(&(fl_complex_lanes){&real, &imaginary}, groundwork, FL_PORT_DIE,
+                               &frequency, 1, &error),
              error);
     const double below = 1.0 - 2.0 * g * cos(angle) + g * g;
     check_close(75.0 * (1.0 - g * g) / below, real, 1e-12, "real");
@@ -78,8 +78,8 @@ static void test_negative(void **unused)
     sample_init(&s, 20e9, 40e9);
     s.design.ports[FL_PORT_DIE].resistance = -5.0;
     check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
-    assert_int_equal(fl_port_impedance(&real, &imaginary, &s.design, groundwork, FL_PORT_DIE,
-                                       &frequency, 1, &error),
+    assert_int_equal(fl_port_impedance(&(fl_complex_lanes){&real, &imaginary}, groundwork,
+                                       FL_PORT_DIE, &frequency, 1, &error),
                      FL_BAD_INPUT);
     assert_string_equal(error.place, "port");
     assert_non_null(strstr(error.message, "positive real part"));

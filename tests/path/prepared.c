@@ -33,7 +33,8 @@ static void values_of(const sample *s, const fl_groundwork *groundwork, double (
 {
     fl_error error = {0};
     fl_path *path = NULL;
-    check_ok(fl_path_new(&path, &s->design, groundwork, 0, &error), error);
+    const fl_stretch all = fl_case_stretch(groundwork, 0);
+    check_ok(fl_path_new(&path, groundwork, &all, &error), error);
     assert_true(fl_path_values(path, s->values, values, jacobian));
     fl_path_free(path);
 }

@@ -20,7 +20,8 @@ static void test_like_requirements(void **unused)
     bench_open(&b, &s);
     assert_int_equal(b.run_count, 4);
     assert_int_equal(b.entries, 44);
-    assert_true(fl_margins_gradient(b.margins, b.work, s.values, b.power, b.gradient, &unknown, 1));
+    assert_true(fl_margins_gradient(b.margins, b.work, s.values, &(fl_unknowns){&unknown, 1},
+                                    b.power, b.gradient));
     for (size_t i = 0; i < 11; i++) {
         assert_true(b.power[i] == b.power[22 + i] && b.gradient[i] == b.gradient[22 + i]);
         assert_true(b.power[11 + i] == b.power[33 + i]);

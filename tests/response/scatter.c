@@ -16,7 +16,7 @@ static void scatter_of(scattered *out, const sample *s)
     fl_band_grid(out->grid, &s->band, 11);
     out->scatter = (fl_scatter){11, out->grid, out->s11, out->s21, out->s12, out->s22};
     check_ok(fl_groundwork_new(&groundwork, &s->design, &error), error);
-    check_ok(fl_scatter_fill(&out->scatter, &s->design, groundwork, 0, s->values, &error), error);
+    check_ok(fl_scatter_fill(&out->scatter, groundwork, 0, s->values, &error), error);
     fl_groundwork_free(groundwork);
 }
 

@@ -52,8 +52,8 @@ static void test_slopes_are_differences(void **unused)
         const size_t count = s.design.quantity_count;
         for (size_t u = 0; u < count; u++)
             unknowns[u] = u;
-        assert_true(
-            fl_margins_gradient(b.margins, b.work, s.values, b.power, b.gradient, unknowns, count));
+        assert_true(fl_margins_gradient(b.margins, b.work, s.values,
+                                        &(fl_unknowns){unknowns, count}, b.power, b.gradient));
         for (size_t u = 0; u < count; u++)
             check_slopes(&b, &s, u, trial);
         bench_close(&b);
@@ -73,7 +73,8 @@ static void test_gradient_keeps_power(void **unused)
     double *alone = calloc(b.entries, sizeof *alone);
     assert_non_null(alone);
     assert_true(fl_margins_power(b.margins, b.work, s.values, alone));
-    assert_true(fl_margins_gradient(b.margins, b.work, s.values, b.power, b.gradient, &unknown, 1));
+    assert_true(fl_margins_gradient(b.margins, b.work, s.values, &(fl_unknowns){&unknown, 1},
+                                    b.power, b.gradient));
     assert_memory_equal(alone, b.power, b.entries * sizeof *alone);
     free(alone);
     bench_close(&b);

@@ -74,7 +74,7 @@ static void test_data_scatter(void **unused)
     for (double frequency = 20e9; frequency <= 40e9; frequency += 1.37e9) {
         double complex wanted[2][2];
         fl_scatter scatter = {1, &frequency, s11, s21, s12, s22};
-        check_ok(fl_scatter_fill(&scatter, &s.design, groundwork, 0, s.values, &error), error);
+        check_ok(fl_scatter_fill(&scatter, groundwork, 0, s.values, &error), error);
         nodal_data(&s, fl_groundwork_network(groundwork, three_port), frequency, wanted);
         const double *got[2][2] = {{s11[0], s12[0]}, {s21[0], s22[0]}};
         for (int i = 0; i < 2; i++)
@@ -104,8 +104,8 @@ static void test_data_slopes(void **unused)
         const size_t count = s.design.quantity_count;
         for (size_t u = 0; u < count; u++)
             unknowns[u] = u;
-        assert_true(
-            fl_margins_gradient(b.margins, b.work, s.values, b.power, b.gradient, unknowns, count));
+        assert_true(fl_margins_gradient(b.margins, b.work, s.values,
+                                        &(fl_unknowns){unknowns, count}, b.power, b.gradient));
         for (size_t r = 0; r < b.run_count; r++)
             for (size_t i = 0; i < b.runs[r].count; i++) {
                 const fl_requirement *asked = &s.requirements[b.runs[r].requirement];
