@@ -49,13 +49,14 @@ static void test_square(void **unused)
     check_close(2.0 * wanted, solve(&cross, frequency).modes[0].resistance, 2e-3, "two");
 }
 
-/* The integral of the square of the surface current by 64 elements a half side, each with its
- * r^(-1/3), extrapolated: for 1 m high substrates. */
+/* The other way to the same: the integral of the square of the surface current, by 16, 32 and 64
+ * elements a half side, each with its r^(-1/3) at the edge, extrapolated; computed, and sure to some
+ * 0.2 %. */
 static void test_current_integral(void **unused)
 {
     (void)unused;
     static const double rows[][4] = {
-        {1.0, 0.01, 0.0299, 4e-3}, {2.0, 0.07, 0.01415, 2e-3}, {1.0, 0.5, 0.01504, 2e-3}};
+        {1.0, 0.01, 0.0299, 4e-3}, {2.0, 0.07, 0.01416, 3e-3}, {1.0, 0.5, 0.01505, 3e-3}};
     for (size_t i = 0; i < 3; ++i) {
         strip s;
         strip_init(&s, rows[i][0], rows[i][1], 4.0);
