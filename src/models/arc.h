@@ -68,6 +68,7 @@ void fl_bundle_wires(fl_bundle *bundle, const fl_arc *arc, double diameter, doub
  * [Harrington1968].
  *
  * @param[in] charges false leaves the capacitance zero; conductors may then end on the plane.
+ *            true needs an arc of 4 pieces at least.
  * @return FL_OK; FL_BAD_INPUT if the conductors touch each other or the plane; FL_NO_MEMORY.
  *         chain is unchanged on failure. Thread-safe.
  */

@@ -104,8 +104,9 @@ double fl_skin_depth(double conductivity, double w)
     return sqrt(2.0 / (w * fl_permeability() * conductivity));
 }
 
-/* I0(z) / I1(z) for a real part over zero: the continued fraction of the recurrence from far behind
- * [Olver2010, 10.33]; for a large |z| the expansions of both, whose terms fall to 1e-17. */
+/* I0(z) / I1(z) - 2 / z = I2(z) / I1(z) for a real part over zero: the continued fraction of the
+ * recurrence from far behind [Olver2010, 10.33]; for a large |z| the expansions of I0 and I1, whose
+ * terms fall to 1e-17. */
 static fl_complex bessel_ratio(fl_complex z)
 {
     const double size = sqrt(fl_squared(z));
@@ -114,7 +115,7 @@ static fl_complex bessel_ratio(fl_complex z)
         fl_complex ratio = {0.0, 0.0}; /* of I(n) to I(n - 1) */
         for (int n = 30 + 2 * (int)size; n > 1; n--)
             ratio = fl_divide(one, fl_add(fl_scale(inverse, 2.0 * n), ratio));
-        return fl_add(fl_scale(inverse, 2.0), ratio);
+        return ratio;
     }
     fl_complex zeroth = one, first = one, term0 = one, term1 = one;
     for (int k = 1; k <= 20; k++) {
@@ -124,15 +125,18 @@ static fl_complex bessel_ratio(fl_complex z)
         zeroth = fl_add(zeroth, term0);
         first = fl_add(first, term1);
     }
-    return fl_divide(zeroth, first);
+    return fl_subtract(fl_divide(zeroth, first), fl_scale(inverse, 2.0));
 }
 
+/* The part of 2 / z is the resistance of the whole section; apart from it, the small reactance at
+ * low frequency keeps its digits. */
 fl_complex fl_round_impedance(double radius, double conductivity, double w)
 {
     const double depth = fl_skin_depth(conductivity, w);
     const fl_complex k = {1.0 / depth, 1.0 / depth};
-    return fl_scale(fl_multiply(k, bessel_ratio(fl_scale(k, radius))),
-                    1.0 / (2.0 * pi * radius * conductivity));
+    const fl_complex whole = {2.0 / radius, 0.0};
+    const fl_complex crowded = fl_multiply(k, bessel_ratio(fl_scale(k, radius)));
+    return fl_scale(fl_add(whole, crowded), 1.0 / (2.0 * pi * radius * conductivity));
 }
 
 /* coth(x (1 + j)), by exp(-2 x) so that nothing overflows. */

@@ -1,0 +1,91 @@
+/* Disc over a plane: far and near limits, and rings of charge as another route. */
+#include "check.h"
+
+#include <gsl/gsl_sf_ellint.h>
+
+#include "models/disc.h"
+#include "models/filament.h"
+
+static const double pi = 3.14159265358979323846;
+
+/* Far off: 8 eps0 a / (1 - a / pi h), a disc in space and the potential of its image. Near: two
+ * discs in series [Kirchhoff 1877], eps0 (pi a^2 / h + 2 a (ln(8 pi a / h) - 1)), which leaves out
+ * terms of the order h ln^2(h / a). */
+static void test_limits(void **unused)
+{
+    (void)unused;
+    const double eps0 = fl_permittivity();
+    for (double h = 20.0; h < 3000.0; h *= 3.0)
+        check_close(8.0 * eps0 / (1.0 - 1.0 / (pi * h)), fl_disc_capacitance(1.0, h),
+                    0.2 / (h * h * h), "height %g", h);
+    for (double h = 0.25; h >= 0.125; h *= 0.5) {
+        const double wanted = eps0 * (pi / h + 2.0 * (log(8.0 * pi / h) - 1.0));
+        const double got = fl_disc_capacitance(1.0, h);
+        assert_true(got > wanted);
+        check_close(wanted, got, 0.1 * h * pow(log(h), 2) + 0.05, "height %g", h);
+    }
+}
+
+/* Mean inverse distance of two circles: 2 K(k) / (pi s), s their farthest points' distance. */
+static double ring_potential(double r, double q, double z)
+{
+    const double far = hypot(r + q, z);
+    const double k = 2.0 * sqrt(r * q) / far;
+    return 2.0 / (pi * far) * gsl_sf_ellint_Kcomp(fmin(k, 1.0 - 1e-14), GSL_PREC_DOUBLE);
+}
+
+/* Rings at r = sin(t) hold the charge of a free disc but for a smooth factor; a ring acts on
+ * itself as a wire with the radius of a quarter of its share of the width. */
+static double by_rings(double height)
+{
+    enum { N = 60 };
+    double matrix[N][N + 1];
+    for (int i = 0; i < N; i++) {
+        const double t = pi / 2.0 * (i + 0.5) / N, r = sin(t);
+        for (int j = 0; j < N; j++) {
+            const double u = pi / 2.0 * (j + 0.5) / N, q = sin(u);
+            const double own = log(8.0 * r * 4.0 / (pi / 2.0 / N * cos(t))) / (pi * r);
+            matrix[i][j] =
+                (i == j ? own : ring_potential(r, q, 0.0)) - ring_potential(r, q, 2.0 * height);
+        }
+        matrix[i][N] = 1.0;
+    }
+    double total = 0.0, x[N];
+    for (int k = 0; k < N; k++)
+        for (int i = k + 1; i < N; i++)
+            for (int j = N; j >= k; j--)
+                matrix[i][j] -= matrix[i][k] / matrix[k][k] * matrix[k][j];
+    for (int i = N - 1; i >= 0; i--) {
+        x[i] = matrix[i][N];
+        for (int j = i + 1; j < N; j++)
+            x[i] -= matrix[i][j] * x[j];
+        total += x[i] /= matrix[i][i];
+    }
+    return 4.0 * pi * fl_permittivity() * total;
+}
+
+static void test_rings(void **unused)
+{
+    (void)unused;
+    static const double heights[] = {0.125, 0.25, 0.5, 1.0, 2.0, 8.0};
+    for (size_t i = 0; i < sizeof heights / sizeof *heights; i++)
+        check_close(by_rings(heights[i]), fl_disc_capacitance(1.0, heights[i]), 1.5e-2, "height %g",
+                    heights[i]);
+}
+
+/* Twice the size, twice the capacitance; nearer, more of it. */
+static void test_scale(void **unused)
+{
+    (void)unused;
+    check_close(2.0 * fl_disc_capacitance(40e-6, 30e-6), fl_disc_capacitance(80e-6, 60e-6), 1e-13,
+                "scale");
+    for (double h = 0.125; h < 4.0; h *= 1.1)
+        assert_true(fl_disc_capacitance(1.0, h) > fl_disc_capacitance(1.0, 1.1 * h));
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_limits), cmocka_unit_test(test_rings),
+                                       cmocka_unit_test(test_scale)};
+    return cmocka_run_group_tests_name("models/disc", tests, NULL, NULL);
+}
