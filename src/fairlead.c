@@ -24,6 +24,7 @@
 /* Room for the list of kinds. */
 enum { KINDS = 64 };
 
+/** From the list in the header, so that no status can lack its text. */
 const char *fl_status_text(fl_status status)
 {
     switch (status) {
@@ -46,6 +47,7 @@ void fl_options_init(fl_options *options)
     *options = (fl_options){.seed = -1};
 }
 
+/** Past the end there is NULL, whatever the index. */
 const char *fl_kind_name(size_t index)
 {
     for (size_t i = 0; fl_models[i]; i++)
@@ -64,6 +66,7 @@ static fl_status lay_groundwork(fl_design *design, fl_error *error)
     return status;
 }
 
+/** Whatever can be refused is refused here: studies take what is left for granted. */
 fl_status fl_design_parse(fl_design **design, const char *text, size_t length, const char *name,
                           const char *models_folder, fl_error *error)
 {
@@ -91,6 +94,7 @@ fl_status fl_design_parse(fl_design **design, const char *text, size_t length, c
     return FL_OK;
 }
 
+/** The text is not needed any more once it is parsed. */
 fl_status fl_design_read(fl_design **design, const char *file, const char *models_folder,
                          fl_error *error)
 {
@@ -103,6 +107,7 @@ fl_status fl_design_read(fl_design **design, const char *file, const char *model
     return status;
 }
 
+/** Last what holds the memory of all the rest. */
 void fl_design_free(fl_design *design)
 {
     if (design)
@@ -172,6 +177,7 @@ static fl_status end(study_run *run, fl_result **result, fl_status status, fl_er
     return run->result->interrupted ? fl_fail(error, FL_INTERRUPTED, "", "interrupted") : FL_OK;
 }
 
+/** Nothing is varied, so nothing is fitted. */
 fl_status fl_check(fl_result **result, const fl_design *design, const fl_options *options,
                    fl_error *error)
 {
@@ -192,6 +198,7 @@ fl_status fl_response(fl_result **result, const fl_design *design, const fl_opti
     return end(&run, result, status, error);
 }
 
+/** Of an interrupted sensitivity nothing is shown: half a list would be taken for a whole one. */
 fl_status fl_sensitivity(fl_result **result, const fl_design *design, const fl_options *options,
                          fl_error *error)
 {
@@ -210,6 +217,7 @@ fl_status fl_sensitivity(fl_result **result, const fl_design *design, const fl_o
     return end(&run, result, status, error);
 }
 
+/** Of an interrupted yield what was drawn is shown, with the wider interval of fewer samples. */
 fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options *options,
                    fl_error *error)
 {
@@ -228,6 +236,7 @@ fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options
     return end(&run, result, status, error);
 }
 
+/** Whether production varies at all. */
 static bool has_spread(const fl_design *design)
 {
     for (size_t i = 0; i < design->quantity_count; i++)
@@ -262,6 +271,7 @@ cleanup:
     return status;
 }
 
+/** The sizing is added before all else, so that an interrupt never costs it. */
 fl_status fl_size(fl_result **result, const fl_design *design, const fl_options *options,
                   fl_error *error)
 {
@@ -326,6 +336,7 @@ static fl_status find_parameter(assignment *part, const fl_kind *kind, fl_error 
     return fl_fail(error, FL_BAD_INPUT, kind->name, "unknown parameter '%s'", part->name);
 }
 
+/** The value may hold further signs of equality. */
 static fl_status split_assignment(assignment *parts, const char *text, fl_arena *arena,
                                   fl_error *error)
 {
@@ -338,6 +349,7 @@ static fl_status split_assignment(assignment *parts, const char *text, fl_arena 
     return parts->name ? FL_OK : fl_fail_memory(error);
 }
 
+/** Names are checked before anything is computed, each with its own message. */
 static fl_status split_all(assignment *parts, const char *const *assignments, size_t count,
                            const fl_kind *kind, fl_arena *arena, fl_error *error)
 {
@@ -442,6 +454,7 @@ static fl_status name_fault(fl_status status, const fl_kind *kind, fl_error *err
     return fl_fail(error, status, place, "%s", found.message);
 }
 
+/** The made design goes through all checks of a design that was read. */
 static fl_status describe(fl_result **result, const fl_kind *kind, const assignment *parts,
                           size_t count, double frequency, fl_error *error)
 {
@@ -465,6 +478,7 @@ static fl_status describe(fl_result **result, const fl_kind *kind, const assignm
     return status;
 }
 
+/** Every frequency above zero: the models tell where they hold. */
 static fl_status read_frequency(double *value, const char *text, fl_error *error)
 {
     fl_status status = fl_unit_read(value, text ? text : "28 GHz", FL_FREQUENCY, error);
@@ -476,6 +490,7 @@ static fl_status read_frequency(double *value, const char *text, fl_error *error
     return FL_OK;
 }
 
+/** Kind, names, frequency, values: what is wrong first on the line is named first. */
 fl_status fl_model(fl_result **result, const char *kind, const char *const *assignments,
                    size_t count, const char *frequency, fl_error *error)
 {

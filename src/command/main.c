@@ -1,4 +1,7 @@
-/** The command: finds the verb, prints help, and closes standard output. */
+/**
+ * The command: finds the verb, prints help, and closes standard output. What a verb does is in
+ * the file of its name.
+ */
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
@@ -10,6 +13,7 @@ static const fl_verb *const VERBS[] = {&fl_verb_check,       &fl_verb_response, 
                                        &fl_verb_sensitivity, &fl_verb_yield,    &fl_verb_model};
 enum { VERB_COUNT = sizeof VERBS / sizeof VERBS[0] };
 
+/** By its whole name: a shortened one may come to mean another. */
 static const fl_verb *find_verb(const char *name)
 {
     for (size_t i = 0; i < VERB_COUNT; i++)
@@ -18,6 +22,7 @@ static const fl_verb *find_verb(const char *name)
     return NULL;
 }
 
+/** Offers the nearest verb, but never runs it. */
 static int fail_unknown(const char *name)
 {
     fl_error error = {0};
@@ -33,6 +38,7 @@ static int fail_unknown(const char *name)
     return FL_EXIT_USAGE;
 }
 
+/** An example first: most who ask want to start. */
 static int print_help(void)
 {
     printf("Example:\n  fairlead size absorb.json --out results\n\n"
@@ -51,6 +57,7 @@ static int print_help(void)
     return FL_EXIT_DONE;
 }
 
+/** From the verb's entry and the table of options. */
 static int print_verb_help(const fl_verb *verb)
 {
     printf("Example:\n  %s\n\nUsage:\n  fairlead %s %s [OPTION ...]\n\n%s\nOptions:\n",
@@ -72,6 +79,7 @@ static int help(const fl_line *line)
     return verb ? print_verb_help(verb) : fail_unknown(line->operands[index]);
 }
 
+/** Help and version go before all else, so that they work on any line. */
 static int run(const fl_line *line)
 {
     fl_error error = {0};
@@ -96,6 +104,8 @@ static int run(const fl_line *line)
     return verb->run(verb, line);
 }
 
+/** A reader that goes away is found out by the write that fails, after the files are written; the
+ * signal would end the program before. */
 int main(int argc, char **argv)
 {
     fl_line line;

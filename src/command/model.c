@@ -1,4 +1,7 @@
-/** fairlead model. */
+/**
+ * fairlead model: one section without a design file. The frequency is written like a parameter,
+ * as it is one to who asks.
+ */
 #include <stdio.h>
 #include <string.h>
 
@@ -21,6 +24,7 @@ static const char *take_frequency(char **assignments, size_t *count)
     return frequency;
 }
 
+/** No study, no progress: it is there at once. */
 static int run_model(const fl_verb *verb, const fl_line *line)
 {
     fl_result *result = NULL;
@@ -44,6 +48,7 @@ static int run_model(const fl_verb *verb, const fl_line *line)
     return fl_exit_code(status, true);
 }
 
+/** All kinds but the one that needs a file. */
 static void print_kinds(void)
 {
     printf("\nKinds:\n");

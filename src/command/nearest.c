@@ -1,4 +1,7 @@
-/** The word nearest to a misspelt one. */
+/**
+ * The word nearest to a misspelt one. The command has its own, as it uses the public header
+ * alone.
+ */
 #include "command/nearest.h"
 
 #include <string.h>
@@ -6,6 +9,7 @@
 /* Longest word that is compared; no verb or option comes near. */
 enum { LONGEST = 24 };
 
+/** The smaller of two. */
 static size_t least(size_t a, size_t b)
 {
     return a < b ? a : b;
@@ -29,6 +33,7 @@ static size_t distance(const char *a, size_t a_length, const char *b, size_t b_l
     return row[b_length];
 }
 
+/** A third of the letters may differ; with more, a guess misleads. */
 const char *fl_nearest_word(const char *wrong, size_t length, const char *const *words,
                             size_t count)
 {

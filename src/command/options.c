@@ -1,4 +1,7 @@
-/** The options of the command. */
+/**
+ * The options of the command. The table says what each is called, what it takes and what help
+ * prints; the fields of numbers are reached by their offset.
+ */
 #include "command/options.h"
 
 #include <errno.h>
@@ -31,6 +34,7 @@ static const option_entry OPTIONS[] = {
     {FL_OPTION_VERSION, "version", NULL, "print the version", 0, 0, 0}};
 enum { OPTION_COUNT = sizeof OPTIONS / sizeof OPTIONS[0] };
 
+/** The message alone: the place is the command line itself. */
 fl_status fl_usage_fail(fl_error *error, const char *format, ...)
 {
     va_list arguments;
@@ -51,6 +55,7 @@ static const option_entry *find(const char *name, size_t length)
     return NULL;
 }
 
+/** Names the argument as it was given, with its value. */
 static fl_status fail_unknown(fl_error *error, const char *argument, size_t length)
 {
     const char *names[OPTION_COUNT];
@@ -62,6 +67,7 @@ static fl_status fail_unknown(fl_error *error, const char *argument, size_t leng
     return fl_usage_fail(error, "unknown option '%s'; 'fairlead help' lists them", argument);
 }
 
+/** Digits alone: no sign, no blank, no exponent. */
 static fl_status read_number(fl_line *line, const option_entry *option, const char *text,
                              fl_error *error)
 {
@@ -77,6 +83,7 @@ static fl_status read_number(fl_line *line, const option_entry *option, const ch
     return FL_OK;
 }
 
+/** A number or a text, by the table. */
 static fl_status read_value(fl_line *line, const option_entry *option, const char *text,
                             fl_error *error)
 {
@@ -111,6 +118,7 @@ static fl_status read_option(fl_line *line, char **argv, int argc, int *index, f
     return read_value(line, option, value ? value : argv[++*index], error);
 }
 
+/** Options may stand anywhere, so that one can be added at the end of the line before. */
 fl_status fl_line_read(fl_line *line, int argc, char **argv, fl_error *error)
 {
     bool ended = false;
@@ -134,6 +142,7 @@ fl_status fl_line_read(fl_line *line, int argc, char **argv, fl_error *error)
     return FL_OK;
 }
 
+/** An option that does nothing would be taken to have done something. */
 fl_status fl_line_check(const fl_line *line, const char *verb, unsigned taken, fl_error *error)
 {
     for (size_t i = 0; i < OPTION_COUNT; i++)
@@ -142,6 +151,7 @@ fl_status fl_line_check(const fl_line *line, const char *verb, unsigned taken, f
     return FL_OK;
 }
 
+/** From the table that parsing uses, so that help cannot drift from it. */
 void fl_options_print(unsigned taken)
 {
     for (size_t i = 0; i < OPTION_COUNT; i++) {

@@ -1,4 +1,7 @@
-/** What the command prints: results, files, errors, and what they mean as an exit code. */
+/**
+ * What the command prints: results, files, errors, and what they mean as an exit code. Results
+ * alone go to standard output.
+ */
 #include <errno.h>
 #include <stdio.h>
 #include <string.h>
@@ -7,6 +10,7 @@
 
 enum { LINE = 80 };
 
+/** The one place where a status becomes an exit code. */
 int fl_exit_code(fl_status status, bool met)
 {
     switch (status) {
@@ -31,6 +35,7 @@ static void print_safely(const char *text)
         fputc((unsigned char)*text < 0x20 || *text == 0x7F ? '?' : *text, stderr);
 }
 
+/** In the form of compilers, "program: place: message", which editors can follow. */
 void fl_print_error(const fl_error *error)
 {
     fputs("fairlead: ", stderr);
@@ -40,6 +45,7 @@ void fl_print_error(const fl_error *error)
     fputc('\n', stderr);
 }
 
+/** On standard error, so that results stay clean. */
 void fl_print_warning(const char *message)
 {
     fputs("fairlead: warning: ", stderr);
@@ -75,6 +81,7 @@ static fl_status print_files(const fl_result *result, const char *folder, fl_err
     return FL_OK;
 }
 
+/** Prints first, then writes: a folder that cannot be written should not cost the result. */
 fl_status fl_show_result(const fl_result *result, const fl_line *line, fl_error *error)
 {
     fl_report report = {0};
@@ -91,6 +98,7 @@ fl_status fl_show_result(const fl_result *result, const fl_line *line, fl_error 
     return status;
 }
 
+/** Bytes wait in a buffer until now: only here a full disk is found out. */
 fl_status fl_close_output(fl_error *error)
 {
     errno = 0;

@@ -1,4 +1,7 @@
-/** Progress on one line of a terminal, and interrupts. */
+/**
+ * Progress on one line of a terminal, and interrupts. The flag is the only thing a signal handler
+ * may touch, and why there is a variable outside all functions.
+ */
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -19,6 +22,7 @@ static struct shown {
     char text[WIDTH + 1];
 } shown;
 
+/** Sets the flag and nothing more. */
 static void note_interrupt(int number)
 {
     (void)number;
@@ -36,12 +40,14 @@ static void catch_interrupts(void)
         sigaction(SIGINT, &action, NULL);
 }
 
+/** A terminal that can go back to the start of its line. */
 static bool is_terminal(void)
 {
     const char *terminal = getenv("TERM");
     return isatty(STDERR_FILENO) && terminal && strcmp(terminal, "dumb") != 0;
 }
 
+/** Asked by studies, one thread at a time; writes only when the text has changed. */
 static int show_progress(void *payload, const char *stage, double done)
 {
     char text[WIDTH + 1];
@@ -56,6 +62,7 @@ static int show_progress(void *payload, const char *stage, double done)
     return interrupted != 0;
 }
 
+/** Interrupts are caught also where progress is not shown. */
 void fl_watch(fl_options *options, bool quiet)
 {
     catch_interrupts();
@@ -63,6 +70,7 @@ void fl_watch(fl_options *options, bool quiet)
     options->progress = show_progress;
 }
 
+/** Leaves the line as it was found. */
 void fl_watch_end(void)
 {
     if (shown.any)

@@ -1,4 +1,7 @@
-/** Verbs that are a study of a design: read, run, show. */
+/**
+ * Verbs that are a study of a design: read, run, show. They differ in the study alone, so that
+ * each has the same options, outputs and exit codes.
+ */
 #include "command/verb.h"
 
 #include <stdlib.h>
@@ -24,6 +27,7 @@ static const char *models_folder(char folder[PATH_ROOM])
     return stat(folder, &status) == 0 && S_ISDIR(status.st_mode) ? folder : NULL;
 }
 
+/** One design file, no more and no less. */
 static fl_status read_design(fl_design **design, const fl_verb *verb, const fl_line *line,
                              fl_error *error)
 {
@@ -35,6 +39,7 @@ static fl_status read_design(fl_design **design, const fl_verb *verb, const fl_l
     return fl_design_read(design, line->operands[1], models_folder(folder), error);
 }
 
+/** Before the study: they may make its result not worth waiting for. */
 static void print_warnings(const fl_design *design, const fl_line *line)
 {
     if (line->given & FL_OPTION_QUIET)
@@ -43,6 +48,7 @@ static void print_warnings(const fl_design *design, const fl_line *line)
         fl_print_warning(fl_design_warning(design, i));
 }
 
+/** Samples are kept only for a folder, as no other report shows them. */
 static void set_options(fl_options *options, const fl_line *line)
 {
     fl_options_init(options);
@@ -65,6 +71,8 @@ static fl_status show(const fl_result *result, const fl_line *line, fl_status st
     return showing;
 }
 
+/** An interrupted study has a result too, which is shown as any other; its exit code tells the
+ * difference. */
 int fl_run_study(const fl_verb *verb, const fl_line *line)
 {
     fl_design *design = NULL;

@@ -1,4 +1,7 @@
-/** Response and kept samples as comma-separated values as in RFC 4180, but with plain line feeds. */
+/**
+ * Response and kept samples as comma-separated values: RFC 4180, but lines end in a line feed.
+ * Numbers read back the same; a value that is not known is an empty field.
+ */
 #include <math.h>
 #include <string.h>
 
@@ -30,11 +33,14 @@ static void add_number(fl_text *text, double number)
     fl_text_add(text, digits);
 }
 
+/** Loss of a wave, dB, under the same ceiling as everywhere. */
 static double loss_db(const double s[2])
 {
     return fl_loss_db(s[0] * s[0] + s[1] * s[1]);
 }
 
+/** One frequency of one case: the parameters as real and imaginary parts, then the losses that
+ * people plot. */
 static void add_response_line(fl_text *text, const fl_result_case *row, size_t i)
 {
     const fl_scatter *r = &row->response;
@@ -51,6 +57,7 @@ static void add_response_line(fl_text *text, const fl_result_case *row, size_t i
     fl_text_add(text, "\n");
 }
 
+/** The columns have names with units: a spreadsheet shows nothing else. */
 fl_status fl_report_csv(fl_report *report, const fl_result *result, fl_error *error)
 {
     fl_text text;
@@ -64,6 +71,7 @@ fl_status fl_report_csv(fl_report *report, const fl_result *result, fl_error *er
     return fl_report_take(report, &text, error);
 }
 
+/** A column title for each case. It is made apart, as the name in it may need quotes. */
 static void add_case_titles(fl_text *text, const fl_result *result, const char *what)
 {
     for (size_t c = 0; c < result->case_count; c++) {
@@ -79,6 +87,7 @@ static void add_case_titles(fl_text *text, const fl_result *result, const char *
     }
 }
 
+/** One kept sample; pass or fail is 1 or 0, so that a column's mean is the yield. */
 static void add_sample_line(fl_text *text, const fl_result *result, size_t i)
 {
     fl_text_print(text, "%zu,%d", i, result->kept_passed[i] ? 1 : 0);
@@ -91,6 +100,7 @@ static void add_sample_line(fl_text *text, const fl_result *result, size_t i)
     fl_text_add(text, "\n");
 }
 
+/** Columns: the values drawn, then worst return loss and margin of each case. */
 fl_status fl_report_samples(fl_report *report, const fl_result *result, fl_error *error)
 {
     fl_text text;

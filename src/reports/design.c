@@ -1,6 +1,7 @@
 /** The design file with the chosen values. */
 #include "reports/reports.h"
 
+/** The text was made with the result, as only then the design was at hand. */
 fl_status fl_report_design(fl_report *report, const fl_result *result, fl_error *error)
 {
     fl_text text;

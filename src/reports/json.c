@@ -1,4 +1,8 @@
-/** The result as JSON: head, sized values, cases with their response. */
+/**
+ * The result as JSON: head, sized values, cases with their response. The keys are those of
+ * docs/design-file.md and stay as they are: programs of others read them. Nothing is computed
+ * here.
+ */
 #include "reports/json.h"
 
 void fl_json_port(fl_stream *json, fl_asked asked, int port)
@@ -10,11 +14,13 @@ void fl_json_port(fl_stream *json, fl_asked asked, int port)
         fl_stream_null(json);
 }
 
+/** Bound that holds a value; NULL, so null, when none does. */
 static const char *bound_name(fl_bound bound)
 {
     return bound == FL_BOUND_LOW ? "low" : bound == FL_BOUND_HIGH ? "high" : NULL;
 }
 
+/** One chosen value, as a number in SI units and as a text for people. */
 static void write_sized(fl_stream *json, const fl_result_sized_value *value)
 {
     char text[FL_UNIT_ROOM];
@@ -36,6 +42,7 @@ static void write_sized(fl_stream *json, const fl_result_sized_value *value)
     fl_stream_close(json, '}');
 }
 
+/** An empty list says that there was nothing to size, null that nothing was sized. */
 static void write_all_sized(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "sized");
@@ -49,6 +56,8 @@ static void write_all_sized(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
+/** A limit goes under the key of its own sense; the other key is null, so that both are always
+ * there. */
 static void write_limit_at(fl_stream *json, const char *key, const fl_result_worst *worst,
                            bool at_least)
 {
@@ -59,6 +68,7 @@ static void write_limit_at(fl_stream *json, const char *key, const fl_result_wor
         fl_stream_null(json);
 }
 
+/** Two numbers on one line: a complex value, or a band. */
 static void write_pair(fl_stream *json, const double pair[2])
 {
     fl_stream_open(json, '[', true);
@@ -67,6 +77,7 @@ static void write_pair(fl_stream *json, const double pair[2])
     fl_stream_close(json, ']');
 }
 
+/** A requirement where it is worst in one case. */
 static void write_worst(fl_stream *json, const fl_result_worst *worst)
 {
     const double band[2] = {worst->band_low, worst->band_high};
@@ -84,6 +95,7 @@ static void write_worst(fl_stream *json, const fl_result_worst *worst)
     fl_stream_close(json, '}');
 }
 
+/** All requirements of a case, worst first; null if the command computed no margins. */
 static void write_worst_of(fl_stream *json, const fl_result *result, const fl_result_case *row)
 {
     fl_stream_key(json, "worst");
@@ -97,6 +109,7 @@ static void write_worst_of(fl_stream *json, const fl_result *result, const fl_re
     fl_stream_close(json, ']');
 }
 
+/** One S-parameter over frequency, real and imaginary part in pairs. */
 static void write_parameter(fl_stream *json, const char *key, double (*s)[2], size_t count)
 {
     fl_stream_key(json, key);
@@ -106,6 +119,7 @@ static void write_parameter(fl_stream *json, const char *key, double (*s)[2], si
     fl_stream_close(json, ']');
 }
 
+/** Port 1 is the die, port 2 the board, each normalised to its own port impedance. */
 static void write_response(fl_stream *json, const fl_result_case *row)
 {
     const fl_scatter *response = &row->response;
@@ -127,6 +141,7 @@ static void write_response(fl_stream *json, const fl_result_case *row)
     fl_stream_close(json, '}');
 }
 
+/** Yield of one case by itself; that of all cases together is at the top level. */
 static void write_case_yield(fl_stream *json, const fl_result *result, const fl_result_case *row)
 {
     fl_stream_key(json, "yield");
@@ -142,6 +157,7 @@ static void write_case_yield(fl_stream *json, const fl_result *result, const fl_
     fl_stream_close(json, '}');
 }
 
+/** The cases in the order of the design, whichever is worst. */
 static void write_cases(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "cases");
@@ -162,6 +178,7 @@ static void write_cases(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
+/** What the result is of. Margins are numbers even where they are missed: negative ones. */
 static void write_head(fl_stream *json, const fl_result *result)
 {
     const double band[2] = {result->band_low, result->band_high};
@@ -186,6 +203,7 @@ static void write_head(fl_stream *json, const fl_result *result)
     fl_stream_number_at(json, "free margin dB", result->free_margin_db);
 }
 
+/** What reading the design warned of; an empty list if nothing. */
 static void write_warnings(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "warnings");
@@ -195,6 +213,8 @@ static void write_warnings(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
+/** Every key is there in every result, null where the command does not compute it: who reads it
+ * need not ask which command wrote it. */
 fl_status fl_report_json(fl_report *report, const fl_result *result, fl_error *error)
 {
     fl_text text;

@@ -1,6 +1,7 @@
 /** The result as JSON: sections with their electrical values, quantities with their spreads. */
 #include "reports/json.h"
 
+/** One electrical value; its unit is that of SI. */
 static void write_property(fl_stream *json, const fl_property *property)
 {
     fl_stream_open(json, '{', true);
@@ -10,6 +11,7 @@ static void write_property(fl_stream *json, const fl_property *property)
     fl_stream_close(json, '}');
 }
 
+/** One section; without a case it is the same in all. */
 static void write_section(fl_stream *json, const fl_result_section *section)
 {
     fl_stream_open(json, '{', false);
@@ -39,6 +41,7 @@ void fl_json_sections(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
+/** One quantity; low and high are null if it is not sized, sigma is zero if it does not vary. */
 static void write_quantity(fl_stream *json, const fl_result_quantity *quantity)
 {
     fl_stream_open(json, '{', false);

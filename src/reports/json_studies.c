@@ -1,6 +1,10 @@
-/** The result as JSON: sensitivity and yield. */
+/**
+ * The result as JSON: sensitivity and yield. What a study could not tell, such as a shift without
+ * any failing part, is null.
+ */
 #include "reports/json.h"
 
+/** One quantity. Both directions are given, as they differ where the worst frequency switches. */
 static void write_slope(fl_stream *json, const fl_result_sensitivity *row)
 {
     const fl_slope *slope = &row->slope;
@@ -33,6 +37,7 @@ void fl_json_sensitivity(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
+/** An object whose keys are the percents, as in "5": so much of the parts have less. */
 static void write_percentiles(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "return loss dB percentiles");
@@ -49,6 +54,7 @@ static void write_percentiles(fl_stream *json, const fl_result *result)
     fl_stream_close(json, '}');
 }
 
+/** Share of parts that would pass at other limits of return loss. */
 static void write_curve(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "curve");
@@ -66,6 +72,7 @@ static void write_curve(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
+/** What fails and where in its band, in samples. */
 static void write_failures(fl_stream *json, const fl_result *result)
 {
     static const char *const PLACES[FL_BAND_THIRDS] = {"low in band", "mid band", "high in band"};
@@ -85,6 +92,7 @@ static void write_failures(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
+/** Which values differ between parts that pass and parts that fail. */
 static void write_shifts(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "shifts");

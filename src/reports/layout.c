@@ -1,4 +1,7 @@
-/** Words and numbers as the text report shows them. */
+/**
+ * Words and numbers as the text report shows them. Names come from files and may be of any length
+ * and writing; whatever they are, no line may grow over FL_LINE columns.
+ */
 #include "reports/layout.h"
 
 #include <math.h>
@@ -22,6 +25,7 @@ static const span MARKS[] = {{0x0300, 0x036F}, {0x0483, 0x0489}, {0x0591, 0x05BD
                              {0x200B, 0x200F}, {0x202A, 0x202E}, {0x2060, 0x2069}, {0x20D0, 0x20FF},
                              {0xFE00, 0xFE0F}, {0xFE20, 0xFE2F}, {0xFEFF, 0xFEFF}};
 
+/** A walk over a few ranges: names are short. */
 static bool is_among(uint32_t point, const span *spans, size_t count)
 {
     for (size_t i = 0; i < count; i++)
@@ -30,6 +34,7 @@ static bool is_among(uint32_t point, const span *spans, size_t count)
     return false;
 }
 
+/** Whether a byte of UTF-8 goes on with the character before it. */
 static bool is_continuation(char byte)
 {
     return ((unsigned char)byte & 0xC0U) == 0x80U;
@@ -52,6 +57,7 @@ static size_t character(const char *text, size_t *columns)
     return length;
 }
 
+/** Terminals count so; letters of other writings would push a table's columns out of line. */
 size_t fl_columns(const char *text)
 {
     size_t total = 0;
@@ -60,6 +66,8 @@ size_t fl_columns(const char *text)
     return total;
 }
 
+/** A name that fits is copied whole, also when it fills the width; a cut one ends in an ellipsis.
+ * Marks take no columns, so that bytes are limited too. */
 void fl_shorten(char to[FL_NAME_ROOM], const char *from, size_t width)
 {
     const size_t room = FL_NAME_ROOM - sizeof ELLIPSIS;
@@ -97,6 +105,7 @@ static size_t take_word(char word[FL_NAME_ROOM], const char *words, size_t width
     return length;
 }
 
+/** Words are measured in columns, not bytes. */
 void fl_paragraph(fl_text *text, size_t indent, const char *words)
 {
     size_t used = 0;
@@ -124,6 +133,7 @@ void fl_heading(fl_text *text, const char *words)
 static void print_word(char to[FL_WORD_ROOM], const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
+/** As printf in the C locale, into a word. */
 static void print_word(char to[FL_WORD_ROOM], const char *format, ...)
 {
     va_list arguments;
@@ -138,6 +148,7 @@ static double without_negative_zero(double value, double half_step)
     return value < 0.0 && value > -half_step ? 0.0 : value;
 }
 
+/** Two decimals: the worst is found to 0.001 dB, and measured to less. */
 void fl_decibel_text(char to[FL_WORD_ROOM], double value)
 {
     if (!isfinite(value))
@@ -148,6 +159,7 @@ void fl_decibel_text(char to[FL_WORD_ROOM], double value)
         print_word(to, "%.2f dB", without_negative_zero(value, 0.005));
 }
 
+/** Always with a sign: whether more is better is half of what a sensitivity says. */
 void fl_change_text(char to[FL_WORD_ROOM], double value)
 {
     if (!isfinite(value))
@@ -158,6 +170,7 @@ void fl_change_text(char to[FL_WORD_ROOM], double value)
         print_word(to, "%+.3f", value);
 }
 
+/** Shares are shown in percent, as they are spoken of. */
 void fl_share_text(char to[FL_WORD_ROOM], double share, int decimals)
 {
     if (isfinite(share))
@@ -166,6 +179,7 @@ void fl_share_text(char to[FL_WORD_ROOM], double share, int decimals)
         print_word(to, "-");
 }
 
+/** A yield that is shown as 100 % would be taken as certain. */
 void fl_yield_text(char to[FL_WORD_ROOM], double share)
 {
     const double least = 0.0001;
@@ -176,6 +190,7 @@ void fl_yield_text(char to[FL_WORD_ROOM], double share)
     fl_share_text(to, share, 2);
 }
 
+/** As fl_unit_text, which takes known numbers only. */
 void fl_value_text(char to[FL_WORD_ROOM], double value, fl_dimension dimension, int digits)
 {
     if (isfinite(value))
@@ -184,6 +199,7 @@ void fl_value_text(char to[FL_WORD_ROOM], double value, fl_dimension dimension, 
         print_word(to, "-");
 }
 
+/** Spaces, as commas and points mean different things in different countries. */
 void fl_count_text(char to[FL_WORD_ROOM], uint64_t count)
 {
     char digits[FL_WORD_ROOM];
@@ -198,6 +214,7 @@ void fl_count_text(char to[FL_WORD_ROOM], uint64_t count)
     to[at] = '\0';
 }
 
+/** An insertion loss has both ports, a return loss one of them. */
 const char *fl_asked_text(fl_asked asked, int port)
 {
     if (asked != FL_RETURN_LOSS)
@@ -205,6 +222,7 @@ const char *fl_asked_text(fl_asked asked, int port)
     return port == FL_PORT_DIE ? "return loss, die port" : "return loss, board port";
 }
 
+/** Quantities of one case share their names with those of other cases. */
 const char *fl_owned_name(fl_arena *arena, const char *name, const char *case_name)
 {
     return case_name ? fl_arena_print(arena, "%s (%s)", name, case_name) : name;

@@ -1,6 +1,7 @@
 /** The text of a report: handing it to the caller and freeing it. */
 #include "reports/reports.h"
 
+/** The text's block becomes the report's; nothing is copied. */
 fl_status fl_report_take(fl_report *report, fl_text *text, fl_error *error)
 {
     fl_text_add(text, "");
@@ -14,6 +15,7 @@ fl_status fl_report_take(fl_report *report, fl_text *text, fl_error *error)
     return FL_OK;
 }
 
+/** Empties the report, so that a second call does nothing. */
 void fl_report_free(fl_report *report)
 {
     if (!report)

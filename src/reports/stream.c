@@ -1,4 +1,7 @@
-/** A JSON writer. */
+/**
+ * A JSON writer. The library that reads JSON prints numbers that do not read back the same, so
+ * results are not written with it.
+ */
 #include "reports/stream.h"
 
 #include <inttypes.h>
@@ -9,6 +12,7 @@ void fl_stream_init(fl_stream *stream, fl_text *text)
     *stream = (fl_stream){.text = text};
 }
 
+/** Two spaces a level. */
 static void start_line(fl_stream *stream)
 {
     fl_text_add(stream->text, "\n");
@@ -31,6 +35,7 @@ static void separate(fl_stream *stream)
     stream->filled[depth] = true;
 }
 
+/** A container in a flat one is flat: its parent's line would be broken otherwise. */
 void fl_stream_open(fl_stream *stream, char bracket, bool flat)
 {
     separate(stream);
@@ -40,6 +45,7 @@ void fl_stream_open(fl_stream *stream, char bracket, bool flat)
     stream->filled[stream->depth] = false;
 }
 
+/** An empty container closes where it was opened. */
 void fl_stream_close(fl_stream *stream, char bracket)
 {
     const int depth = stream->depth--;
@@ -48,6 +54,8 @@ void fl_stream_close(fl_stream *stream, char bracket)
     fl_text_add_bytes(stream->text, &bracket, 1);
 }
 
+/** Escapes what RFC 8259 demands, and DEL, which terminals take for a command. UTF-8 goes through
+ * as it is. */
 static void add_quoted(fl_text *text, const char *string)
 {
     fl_text_add(text, "\"");
@@ -62,6 +70,7 @@ static void add_quoted(fl_text *text, const char *string)
     fl_text_add(text, "\"");
 }
 
+/** The value that follows must not be separated from its key. */
 void fl_stream_key(fl_stream *stream, const char *key)
 {
     separate(stream);
@@ -82,6 +91,7 @@ void fl_stream_truth(fl_stream *stream, bool truth)
     fl_text_add(stream->text, truth ? "true" : "false");
 }
 
+/** The shortest decimal that reads back as the same number: no digit is lost or made up. */
 void fl_stream_number(fl_stream *stream, double number)
 {
     char digits[FL_NUMBER_ROOM] = "null";
@@ -91,6 +101,7 @@ void fl_stream_number(fl_stream *stream, double number)
     fl_text_add(stream->text, digits);
 }
 
+/** Whole, beyond the 53 bits of a double too: a seed may have 63. */
 void fl_stream_integer(fl_stream *stream, uint64_t integer)
 {
     separate(stream);

@@ -1,4 +1,7 @@
-/** Aligned tables. */
+/**
+ * Aligned tables. All cells are kept until the table is written, as the widths depend on all of
+ * them.
+ */
 #include "reports/table.h"
 
 #include <string.h>
@@ -6,12 +9,14 @@
 /* Spaces before each column; narrowest column of names. */
 enum { GAP = 2, NARROWEST = 6 };
 
+/** Nothing is allocated until there is a cell. */
 void fl_table_init(fl_table *table, const fl_column *columns, size_t count)
 {
     *table = (fl_table){.columns = columns, .column_count = count};
     fl_arena_init(&table->arena);
 }
 
+/** A failure is kept until the table is written, so that callers need not ask for each cell. */
 void fl_table_add(fl_table *table, const char *cell)
 {
     if (table->failed)
@@ -46,6 +51,7 @@ static bool shrink(const fl_table *table, size_t *widths)
     return true;
 }
 
+/** Widest cell of each column; then names give way until the row fits. */
 static void find_widths(const fl_table *table, size_t *widths)
 {
     size_t total = 0;
@@ -61,6 +67,7 @@ static void find_widths(const fl_table *table, size_t *widths)
         total--;
 }
 
+/** One by one: rows are short. */
 static void add_spaces(fl_text *text, size_t count)
 {
     for (; count > 0; count--)
@@ -89,6 +96,7 @@ static void write_row(const fl_table *table, fl_text *text, const size_t *widths
     fl_text_add(text, "\n");
 }
 
+/** Whether any column has a title; a table without does without that line. */
 static bool has_titles(const fl_table *table)
 {
     for (size_t c = 0; c < table->column_count; c++)
@@ -97,6 +105,7 @@ static bool has_titles(const fl_table *table)
     return false;
 }
 
+/** Releases in any case: a table is written once. */
 void fl_table_write(fl_table *table, fl_text *text)
 {
     size_t widths[FL_TABLE_COLUMNS] = {0};

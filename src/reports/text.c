@@ -1,9 +1,13 @@
-/** The text report: which pages, in which order, and what stands first and last. */
+/**
+ * The text report: which pages, in which order, and what stands first and last. A page that has
+ * nothing to show writes nothing, so that all commands share one order.
+ */
 #include <string.h>
 
 #include "base/file.h"
 #include "reports/pages.h"
 
+/** What this is a report of; a design without a title goes by its file. */
 static void write_title(fl_text *text, const fl_result *result)
 {
     char frequency[2][FL_WORD_ROOM];
@@ -17,6 +21,7 @@ static void write_title(fl_text *text, const fl_result *result)
     fl_text_add(text, "\n");
 }
 
+/** Last of all the caution, where it is read before the report is passed on. */
 static void write_closing(fl_text *text, const fl_result *result)
 {
     fl_text_add(text, "\n");
@@ -28,6 +33,7 @@ static void write_closing(fl_text *text, const fl_result *result)
                  "masks are ordered.");
 }
 
+/** First whether it is good enough, then what to build, then why. */
 fl_status fl_report_text(fl_report *report, const fl_result *result, fl_error *error)
 {
     fl_text text;

@@ -1,4 +1,7 @@
-/** Text report: sections with their electrical values. */
+/**
+ * Text report: sections with their electrical values, a line a value. What cases have in common
+ * is said once.
+ */
 #include <stdio.h>
 #include <string.h>
 
@@ -6,6 +9,7 @@
 
 enum { HEADING_ROOM = 256, DIGITS = 4 };
 
+/** The cells of a row that stand left of the values. */
 static void add_words(fl_table *table, const char *const *words, size_t count)
 {
     for (size_t i = 0; i < count; i++)
@@ -49,6 +53,7 @@ static bool belongs(const fl_result *result, size_t case_index, const fl_result_
     return strcmp(section->case_name, result->cases[case_index].name) == 0;
 }
 
+/** Whether a case's table would have rows. */
 static bool has_any(const fl_result *result, size_t case_index)
 {
     for (size_t i = 0; i < result->section_count; i++)
@@ -57,6 +62,7 @@ static bool has_any(const fl_result *result, size_t case_index)
     return false;
 }
 
+/** The first case whole, in the order of the path; of the others what differs. */
 static void write_case(fl_text *text, const fl_result *result, size_t case_index)
 {
     char heading[HEADING_ROOM + FL_NAME_ROOM], name[FL_NAME_ROOM], centre[FL_WORD_ROOM];
@@ -80,6 +86,7 @@ static void write_case(fl_text *text, const fl_result *result, size_t case_index
     fl_table_write(&table, text);
 }
 
+/** A model has no name, side or case: its values alone. */
 static void write_model(fl_text *text, const fl_result *result)
 {
     fl_table table;
@@ -91,6 +98,7 @@ static void write_model(fl_text *text, const fl_result *result)
     fl_table_write(&table, text);
 }
 
+/** The note below says what the last line of each section means, once for all. */
 void fl_page_sections(fl_text *text, const fl_result *result)
 {
     if (result->section_count == 0)

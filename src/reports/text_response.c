@@ -1,4 +1,7 @@
-/** Text report: losses over the band. */
+/**
+ * Text report: losses over the band, a few lines of them. The table is for a first look; the
+ * whole response is in the files.
+ */
 #include <math.h>
 #include <stdio.h>
 
@@ -13,6 +16,7 @@ typedef struct unit_scale {
     double factor;
 } unit_scale;
 
+/** One unit for the whole table, so that the points stand below each other. */
 static unit_scale find_scale(double high)
 {
     if (high >= 1e9)
@@ -22,11 +26,13 @@ static unit_scale find_scale(double high)
     return (unit_scale){"kHz", 1e-3};
 }
 
+/** Fixed decimals, for the same reason. */
 static void add_number(fl_table *table, int decimals, double value)
 {
     fl_table_add(table, fl_arena_print(&table->arena, "%.*f", decimals, value));
 }
 
+/** A perfect match has no finite loss: it is shown as being over the ceiling. */
 static void add_loss(fl_table *table, const double s[2])
 {
     const double loss = fl_loss_db(s[0] * s[0] + s[1] * s[1]);
@@ -36,6 +42,7 @@ static void add_loss(fl_table *table, const double s[2])
         add_number(table, 2, fabs(loss) < 0.005 ? 0.0 : loss);
 }
 
+/** The edges of the band are always among the lines, the others evenly between them. */
 static void write_table(fl_text *text, const fl_result_case *row, const unit_scale *scale)
 {
     const fl_scatter *response = &row->response;
@@ -57,6 +64,7 @@ static void write_table(fl_text *text, const fl_result_case *row, const unit_sca
     fl_table_write(&table, text);
 }
 
+/** The case is named only if there are others. */
 static void write_case(fl_text *text, const fl_result *result, size_t index, bool worst)
 {
     const fl_result_case *row = &result->cases[index];
@@ -70,6 +78,7 @@ static void write_case(fl_text *text, const fl_result *result, size_t index, boo
     write_table(text, row, &scale);
 }
 
+/** The worst cases only: the rest is in the files. */
 void fl_page_response(fl_text *text, const fl_result *result)
 {
     fl_arena arena;

@@ -1,4 +1,7 @@
-/** Text report: what a change of each quantity does. */
+/**
+ * Text report: what a change of each quantity does, in dB of the worst return loss. Both
+ * directions of one sigma are computed apart, as the worst frequency may switch between them.
+ */
 #include <math.h>
 #include <stdio.h>
 
@@ -13,6 +16,7 @@ typedef struct extra_columns {
     bool spread; /* something varies */
 } extra_columns;
 
+/** Columns that would say nothing are left out, as names need the room. */
 static extra_columns find_shown(const fl_result *result)
 {
     extra_columns shown = {false, false};
@@ -24,6 +28,7 @@ static extra_columns find_shown(const fl_result *result)
     return shown;
 }
 
+/** Without a spread there is room for the nominal value. */
 static size_t make_columns(fl_column columns[FL_TABLE_COLUMNS], const extra_columns *shown)
 {
     static const fl_column SPREAD[] = {{"sigma", FL_RIGHT, false},
@@ -42,6 +47,7 @@ static size_t make_columns(fl_column columns[FL_TABLE_COLUMNS], const extra_colu
     return count;
 }
 
+/** A cell with a change in dB. */
 static void add_change(fl_table *table, double change)
 {
     char word[FL_WORD_ROOM];
@@ -49,6 +55,7 @@ static void add_change(fl_table *table, double change)
     fl_table_add(table, word);
 }
 
+/** One quantity; the cells follow the columns of make_columns. */
 static void add_row(fl_table *table, const fl_result_sensitivity *row, const extra_columns *shown)
 {
     const fl_slope *slope = &row->slope;
@@ -70,6 +77,7 @@ static void add_row(fl_table *table, const fl_result_sensitivity *row, const ext
     fl_table_add(table, word);
 }
 
+/** Says what the changes are of, and what a column that was left out would have shown. */
 static void write_heading(fl_text *text, const fl_result *result, const extra_columns *shown)
 {
     char heading[256], base[FL_WORD_ROOM];
@@ -82,6 +90,7 @@ static void write_heading(fl_text *text, const fl_result *result, const extra_co
     fl_heading(text, heading);
 }
 
+/** The study has put the largest effect first; the rest of a long list is noise. */
 void fl_page_sensitivity(fl_text *text, const fl_result *result)
 {
     fl_column columns[FL_TABLE_COLUMNS];

@@ -1,4 +1,7 @@
-/** Text report: sized values, and all quantities with their spreads. */
+/**
+ * Text report: sized values, and all quantities with their spreads. Values are shown in units of
+ * the trade, with five digits at most.
+ */
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -8,6 +11,7 @@
 /* Digits of a chosen value, and of what stands beside it. */
 enum { VALUE_DIGITS = 5, DIGITS = 4, SIGMA_DIGITS = 3 };
 
+/** A cell with a value and its unit; "-" if it is not known. */
 static void add_value(fl_table *table, double value, fl_dimension dimension, int digits)
 {
     char word[FL_WORD_ROOM];
@@ -15,6 +19,7 @@ static void add_value(fl_table *table, double value, fl_dimension dimension, int
     fl_table_add(table, word);
 }
 
+/** In words: a value at its bound asks the reader whether the bound must be. */
 static const char *bound_words(fl_bound bound)
 {
     return bound == FL_BOUND_LOW    ? "at its lower bound"
@@ -22,6 +27,7 @@ static const char *bound_words(fl_bound bound)
                                     : "";
 }
 
+/** One chosen value between its bounds. */
 static void add_sized(fl_table *table, const fl_result_sized_value *row)
 {
     fl_table_add(table, fl_owned_name(&table->arena, row->name, row->case_name));
@@ -32,6 +38,7 @@ static void add_sized(fl_table *table, const fl_result_sized_value *row)
     fl_table_add(table, bound_words(row->bound));
 }
 
+/** Whether any value had to be placed on a grid. */
 static bool has_grid(const fl_result *result)
 {
     for (size_t i = 0; i < result->sized_count; i++)
@@ -40,6 +47,7 @@ static bool has_grid(const fl_result *result)
     return false;
 }
 
+/** What the process's steps cost, so that nobody pays for finer ones in vain. */
 static void write_grid_cost(fl_text *text, const fl_result *result)
 {
     char free_margin[FL_WORD_ROOM];
@@ -55,6 +63,7 @@ static void write_grid_cost(fl_text *text, const fl_result *result)
         fl_text_print(text, "  The grids cost %s of margin: %s without them.\n", lost, free_margin);
 }
 
+/** Nothing to size is said in words: an empty table would look like a fault. */
 void fl_page_sized(fl_text *text, const fl_result *result)
 {
     static const fl_column COLUMNS[] = {{"quantity", FL_LEFT, true}, {"chosen", FL_RIGHT, false},
@@ -76,6 +85,7 @@ void fl_page_sized(fl_text *text, const fl_result *result)
     write_grid_cost(text, result);
 }
 
+/** One quantity at its present value. */
 static void add_quantity(fl_table *table, const fl_result_quantity *row)
 {
     fl_table_add(table, row->name);
@@ -108,6 +118,7 @@ static void write_quantities(fl_text *text, const fl_result *result, const char 
     fl_table_write(&table, text);
 }
 
+/** Those of all cases first, then those that a case has for itself. */
 void fl_page_quantities(fl_text *text, const fl_result *result)
 {
     if (result->quantity_count == 0)

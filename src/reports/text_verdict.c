@@ -1,4 +1,7 @@
-/** Text report: the verdict. */
+/**
+ * Text report: the verdict, in full sentences. It is what is quoted in a review, so it says by
+ * how much and where, not just whether.
+ */
 #include <stdio.h>
 #include <string.h>
 
@@ -20,6 +23,7 @@ static const fl_result_worst *find_worst(const fl_result *result, const char **c
     return worst;
 }
 
+/** Where in the band, and in which case if there are several. */
 static void print_place(char to[SENTENCE_ROOM], const fl_result *result,
                         const fl_result_worst *worst, const char *case_name)
 {
@@ -41,6 +45,7 @@ static const char *subject(const fl_result_worst *worst)
                                       : "the return loss at the board port";
 }
 
+/** Requirements that are missed, counted in each case, and how many there are. */
 static size_t count_missed(const fl_result *result, size_t *total)
 {
     size_t missed = 0;
@@ -51,6 +56,7 @@ static size_t count_missed(const fl_result *result, size_t *total)
     return missed;
 }
 
+/** The one sentence that must be read: met or missed, by how much, and where. */
 static void write_limits(fl_text *text, const fl_result *result)
 {
     const char *case_name = "";
@@ -80,6 +86,7 @@ static void write_limits(fl_text *text, const fl_result *result)
     fl_heading(text, sentence);
 }
 
+/** How widely it is missed: one case or all of them. */
 static void write_missed(fl_text *text, const fl_result *result)
 {
     size_t total = 0;
@@ -105,6 +112,7 @@ static void write_check(fl_text *text, const fl_result *result)
     fl_heading(text, sentence);
 }
 
+/** The yield belongs to the verdict: a nominal value that passes says little of production. */
 static void write_yield(fl_text *text, const fl_result *result)
 {
     char estimate[FL_WORD_ROOM], low[FL_WORD_ROOM], high[FL_WORD_ROOM], confidence[FL_WORD_ROOM];
@@ -120,6 +128,7 @@ static void write_yield(fl_text *text, const fl_result *result)
     fl_paragraph(text, 0, sentence);
 }
 
+/** Each part is a sentence or two, so that the verdict fits above the first table. */
 void fl_page_verdict(fl_text *text, const fl_result *result)
 {
     if (result->quantities && strcmp(result->command, "model") != 0)

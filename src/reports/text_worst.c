@@ -1,9 +1,10 @@
-/** Text report: each requirement of each case where it is worst. */
+/** Text report: each requirement of each case where it is worst, the case that decides first. */
 #include <math.h>
 #include <stdio.h>
 
 #include "reports/pages.h"
 
+/** By insertion: there are few cases, and equal ones must stay in the design's order. */
 size_t *fl_page_case_order(fl_arena *arena, const fl_result *result)
 {
     size_t *order = fl_arena_take(arena, result->case_count, sizeof *order);
@@ -41,6 +42,7 @@ typedef struct extra_columns {
     bool cases, bands;
 } extra_columns;
 
+/** Columns that are alike in every row are left out. */
 static extra_columns find_shown(const fl_result *result)
 {
     extra_columns shown = {.cases = result->case_count > 1};
@@ -52,6 +54,7 @@ static extra_columns find_shown(const fl_result *result)
     return shown;
 }
 
+/** Whether margins are weighted, which their title must say then. */
 static bool is_weighted(const fl_result *result)
 {
     for (size_t i = 0; i < result->cases[0].worst_count; i++)
@@ -60,6 +63,7 @@ static bool is_weighted(const fl_result *result)
     return false;
 }
 
+/** A limit with its sense, such as ">= 15 dB". */
 static void add_limit(fl_table *table, const char *sign, double value)
 {
     char number[FL_WORD_ROOM], word[FL_WORD_ROOM + 8];
@@ -68,6 +72,7 @@ static void add_limit(fl_table *table, const char *sign, double value)
     fl_table_add(table, word);
 }
 
+/** One requirement of one case; the cells follow the columns of make_columns. */
 static void add_row(fl_table *table, const fl_result_worst *worst, const char *case_name,
                     const extra_columns *shown)
 {
@@ -92,6 +97,7 @@ static void add_row(fl_table *table, const fl_result_worst *worst, const char *c
     fl_table_add(table, word);
 }
 
+/** Names and bands may be cut, numbers never. */
 static size_t make_columns(fl_column columns[FL_TABLE_COLUMNS], const fl_result *result,
                            const extra_columns *shown)
 {
@@ -108,6 +114,7 @@ static size_t make_columns(fl_column columns[FL_TABLE_COLUMNS], const fl_result 
     return count;
 }
 
+/** The case that decides stands first. */
 void fl_page_worst(fl_text *text, const fl_result *result)
 {
     fl_column columns[FL_TABLE_COLUMNS];

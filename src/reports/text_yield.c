@@ -1,4 +1,7 @@
-/** Text report: yield, its percentiles, what fails, and which values shift. */
+/**
+ * Text report: yield, its percentiles, what fails, and which values shift. Shares are never
+ * rounded up to certainty.
+ */
 #include <inttypes.h>
 #include <math.h>
 #include <stdio.h>
@@ -7,6 +10,7 @@
 
 enum { SHIFT_ROWS = 10 };
 
+/** A cell with a count, thousands apart. */
 static void add_count(fl_table *table, uint64_t count)
 {
     char word[FL_WORD_ROOM];
@@ -30,6 +34,7 @@ static void add_yield_row(fl_table *table, const char *name, uint64_t passed,
     }
 }
 
+/** Each case by itself, then all together: a part must do in every package. */
 static void write_shares(fl_text *text, const fl_result *result)
 {
     static const fl_column COLUMNS[] = {{"case", FL_LEFT, true},
@@ -53,6 +58,7 @@ static void write_shares(fl_text *text, const fl_result *result)
         fl_page_more(text, result->case_count);
 }
 
+/** One row, a column a percentile: read as the spread of what will be measured. */
 static void write_percentiles(fl_text *text, const fl_result *result)
 {
     enum { MOST = FL_TABLE_COLUMNS };
@@ -76,6 +82,7 @@ static void write_percentiles(fl_text *text, const fl_result *result)
     fl_table_write(&table, text);
 }
 
+/** Where in the band it fails tells which way the values have moved. */
 static void write_failures(fl_text *text, const fl_result *result)
 {
     static const fl_column COLUMNS[] = {
@@ -102,6 +109,7 @@ static void write_failures(fl_text *text, const fl_result *result)
     fl_page_more(text, result->failure_count);
 }
 
+/** What shifts are sorted by; those that are not known come last. */
 static double weight_of(const fl_result_shift *row)
 {
     return isfinite(row->shift.sigmas) ? fabs(row->shift.sigmas) : -1.0;
@@ -121,6 +129,7 @@ static size_t *order_shifts(fl_arena *arena, const fl_result *result)
     return order;
 }
 
+/** Means of one value in parts that pass and that fail. */
 static void add_shift(fl_table *table, const fl_result_shift *row)
 {
     char word[FL_WORD_ROOM];
@@ -137,6 +146,7 @@ static void add_shift(fl_table *table, const fl_result_shift *row)
     fl_table_add(table, word);
 }
 
+/** Needs both parts that pass and parts that fail. */
 static void write_shifts(fl_text *text, const fl_result *result)
 {
     static const fl_column COLUMNS[] = {{"quantity", FL_LEFT, true},
@@ -156,6 +166,7 @@ static void write_shifts(fl_text *text, const fl_result *result)
     fl_table_write(&table, text);
 }
 
+/** Samples and seed are printed, so that the figures can be had again. */
 void fl_page_yield(fl_text *text, const fl_result *result)
 {
     char samples[FL_WORD_ROOM], confidence[FL_WORD_ROOM], count[FL_WORD_ROOM];

@@ -1,4 +1,7 @@
-/** All that a result holds as files of one folder. */
+/**
+ * All that a result holds as files of one folder. Names of cases come from the design and may
+ * hold anything, a path too: they become file names of safe characters, each once.
+ */
 #include <string.h>
 
 #include "base/file.h"
@@ -20,12 +23,14 @@ typedef struct outputs {
     size_t count;
 } outputs;
 
+/** Adds a file that a report fills. */
 static void add_output(outputs *files, const char *name,
                        fl_status (*make)(fl_report *, const fl_result *, fl_error *))
 {
     files->items[files->count++] = (output){.name = name, .make = make};
 }
 
+/** Letters, digits and three signs that every file system takes. */
 static bool is_safe(char c)
 {
     return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || c == '-' ||
@@ -42,6 +47,7 @@ static void make_stem(char stem[STEM_ROOM], const char *name)
     stem[length] = '\0';
 }
 
+/** Small letter of a capital; others as they are, as only safe characters come here. */
 static char folded(char c)
 {
     return c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c;
@@ -55,6 +61,7 @@ static bool same_file(const char *a, const char *b)
     return folded(*a) == folded(*b);
 }
 
+/** Whether the list has a file of that name. */
 static bool is_taken(const outputs *files, const char *name)
 {
     for (size_t i = 0; i < files->count; i++)
@@ -76,6 +83,7 @@ static const char *response_name(outputs *files, const fl_result *result, size_t
     return name;
 }
 
+/** A file for each case with a response. */
 static bool add_responses(outputs *files, const fl_result *result)
 {
     for (size_t c = 0; c < result->case_count; c++) {
@@ -107,6 +115,7 @@ static fl_status list_outputs(outputs *files, const fl_result *result, fl_error 
     return add_responses(files, result) ? FL_OK : fl_fail_memory(error);
 }
 
+/** Makes one report and writes it, whole or not at all. */
 static fl_status write_output(const output *file, const fl_result *result, const char *folder,
                               fl_error *error)
 {
@@ -126,6 +135,7 @@ static fl_status write_output(const output *file, const fl_result *result, const
     return status;
 }
 
+/** Stops at the first file that fails: those before it are whole, those after it as they were. */
 fl_status fl_report_write(const fl_result *result, const char *folder, fl_error *error)
 {
     outputs files;
@@ -138,6 +148,7 @@ fl_status fl_report_write(const fl_result *result, const char *folder, fl_error 
     return status;
 }
 
+/** From the same list as the writing, so that the two cannot differ. */
 fl_status fl_report_files(fl_report *report, const fl_result *result, fl_error *error)
 {
     outputs files;

@@ -1,4 +1,8 @@
-/** Sections with their electrical values, and quantities with their spreads. */
+/**
+ * Sections with their electrical values, and quantities with their spreads. Each section is also
+ * looked at alone, between 50 ohm: the return loss it would have there tells at a glance which
+ * piece of the path hurts most.
+ */
 #include <math.h>
 #include <string.h>
 
@@ -9,6 +13,8 @@ typedef struct site {
     size_t case_index, section;
 } site;
 
+/** One row: what the model says of the section, and how the section does alone. The case is left to
+ * the caller. */
 static fl_status fill_section(fl_result_section *row, fl_result *result, const fl_study *study,
                               const site *at, const double *quantities, fl_error *error)
 {
@@ -30,11 +36,14 @@ static fl_status fill_section(fl_result_section *row, fl_result *result, const f
     return status == FL_BAD_INPUT ? FL_OK : status;
 }
 
+/** Equal, where two numbers that are not known are equal too. */
 static bool same_number(double a, double b)
 {
     return a == b || (isnan(a) && isnan(b));
 }
 
+/** Whether two rows say the same, but for their case. Values are compared bit for bit: equal inputs
+ * give equal outputs. */
 static bool same_section(const fl_result_section *a, const fl_result_section *b)
 {
     if (strcmp(a->name, b->name) != 0 || strcmp(a->kind, b->kind) != 0 || a->side != b->side ||
@@ -47,6 +56,7 @@ static bool same_section(const fl_result_section *a, const fl_result_section *b)
     return true;
 }
 
+/** Whether one of the rows says the same as row. */
 static bool has_section(const fl_result_section *rows, size_t count, const fl_result_section *row)
 {
     for (size_t i = 0; i < count; i++)
@@ -83,6 +93,8 @@ static void merge_cases(fl_result *result, const fl_result_section *rows, const 
         }
 }
 
+/** Describes the sections of every case first, then leaves out what is said twice: only then is it
+ * known what is the same everywhere. */
 static fl_status add_sections(fl_result *result, const fl_study *study, const double *quantities,
                               fl_error *error)
 {
@@ -122,6 +134,8 @@ static const char *levels_of(fl_result *result, const fl_quantity *quantity)
     return levels;
 }
 
+/** All quantities, also those that are fixed: a reader of the result should see what was
+ * assumed. */
 static fl_status add_quantities(fl_result *result, const fl_design *design,
                                 const double *quantities, fl_error *error)
 {
@@ -146,6 +160,7 @@ static fl_status add_quantities(fl_result *result, const fl_design *design,
     return FL_OK;
 }
 
+/** The cases come first: the reports ask them for the names that sections and quantities carry. */
 fl_status fl_result_add_check(fl_result *result, const fl_study *study, const double *quantities,
                               fl_error *error)
 {

@@ -1,9 +1,14 @@
-/** Response of every case, and where each requirement is worst. */
+/**
+ * Response of every case, and where each requirement is worst. The sweep is on the design's
+ * points, for tables and files; the worst values are those of the continuous band, so that a
+ * coarse sweep cannot hide one.
+ */
 #include "result/parts.h"
 
 /* A margin this little below zero is rounding, not a requirement that is missed. */
 static const double ROUNDING_DB = 1e-9;
 
+/** Memory for a sweep over the design's band, with its frequencies filled in. */
 static bool take_scatter(fl_result *result, fl_scatter *scatter, const fl_design *design)
 {
     double *frequencies = fl_arena_take(&result->arena, design->points, sizeof *frequencies);
@@ -21,6 +26,8 @@ static bool take_scatter(fl_result *result, fl_scatter *scatter, const fl_design
     return true;
 }
 
+/** Impedance of both ports at each frequency: S-parameters in power waves mean nothing without
+ * them. */
 static fl_status add_ports(fl_result *result, fl_result_case *row, const fl_study *study,
                            fl_error *error)
 {
@@ -43,6 +50,7 @@ static fl_status add_ports(fl_result *result, fl_result_case *row, const fl_stud
     return FL_OK;
 }
 
+/** Sweep of one case. Requirements with a band of their own are not part of it: see add_worst. */
 static fl_status add_case(fl_result *result, size_t index, const fl_study *study,
                           const double *quantities, fl_error *error)
 {
@@ -64,6 +72,7 @@ static void insert_worst(fl_result_case *row, const fl_result_worst *worst)
     row->worst[i] = *worst;
 }
 
+/** A requirement with what was found of it, so that the result needs the design no more. */
 static fl_result_worst worst_of(const fl_design *design, size_t index, const fl_worst *worst)
 {
     const fl_requirement *asked = &design->requirements[index];
@@ -102,6 +111,8 @@ static fl_status add_worst(fl_result *result, const fl_design *design, const fl_
     return FL_OK;
 }
 
+/** The worst values come from the search between the grid points, not from the sweep, which may
+ * step over a narrow peak. */
 fl_status fl_result_add_response(fl_result *result, const fl_study *study, const double *quantities,
                                  fl_error *error)
 {

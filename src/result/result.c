@@ -1,10 +1,14 @@
-/** The result itself: making and freeing it, and the public functions that look into it. */
+/**
+ * The result itself: making and freeing it, and the public functions that look into it. All texts
+ * are copied, so that a result outlives its design.
+ */
 #include "result/result.h"
 
 #include <string.h>
 
 #include "result/parts.h"
 
+/** Copies: a result outlives the design it came from. */
 bool fl_result_text(fl_result *result, const char **copy, const char *text)
 {
     *copy = text ? fl_arena_copy(&result->arena, text, strlen(text)) : NULL;
@@ -41,6 +45,7 @@ static bool copy_warnings(fl_result *result, const fl_study *study)
     return true;
 }
 
+/** The head of the result. What is not computed yet is not known, rather than zero. */
 static bool copy_design(fl_result *result, const char *command, const fl_study *study)
 {
     const fl_design *design = study->design;
@@ -59,6 +64,7 @@ static bool copy_design(fl_result *result, const char *command, const fl_study *
            copy_warnings(result, study);
 }
 
+/** The arena lies in the result itself, so that one call frees all. */
 fl_status fl_result_new(fl_result **result, const char *command, const fl_study *study,
                         fl_error *error)
 {
@@ -74,6 +80,7 @@ fl_status fl_result_new(fl_result **result, const char *command, const fl_study 
     return FL_OK;
 }
 
+/** Cases are shared by response, yield and check, whichever comes first. */
 fl_status fl_result_cases(fl_result *result, const fl_design *design, fl_error *error)
 {
     if (result->case_count > 0)
@@ -99,6 +106,7 @@ void fl_result_free(fl_result *result)
     fl_memory_free(result);
 }
 
+/** A result without margins has met nothing, rather than everything. */
 int fl_result_met(const fl_result *result)
 {
     return result->has_margin && result->met;

@@ -1,6 +1,7 @@
 /** Sensitivities under the names of their quantities. */
 #include "result/parts.h"
 
+/** The order is the study's: the largest effect first. */
 fl_status fl_result_add_sensitivity(fl_result *result, const fl_study *study,
                                     const fl_sensing *sensing, fl_error *error)
 {

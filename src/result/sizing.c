@@ -1,6 +1,7 @@
-/** Sized values, and the design's text with them written in. */
+/** Sized values, and the design's text with them written in, from which any command can go on. */
 #include "result/parts.h"
 
+/** The design is written now, while it is at hand: the reports have the result alone. */
 static fl_status add_design(fl_result *result, const fl_design *design, const double *quantities,
                             fl_error *error)
 {
@@ -15,6 +16,7 @@ static fl_status add_design(fl_result *result, const fl_design *design, const do
     return result->sized_design ? FL_OK : fl_fail_memory(error);
 }
 
+/** One chosen value with its range and the bound that holds it. */
 static bool add_value(fl_result *result, const fl_design *design, const fl_sizing *sizing,
                       size_t index)
 {
@@ -29,6 +31,7 @@ static bool add_value(fl_result *result, const fl_design *design, const fl_sizin
     return fl_result_name(result, &row->name, &row->case_name, design, index);
 }
 
+/** A design with nothing to size gives an empty list, and its own text again. */
 fl_status fl_result_add_sizing(fl_result *result, const fl_study *study, const fl_sizing *sizing,
                                fl_error *error)
 {

@@ -1,4 +1,7 @@
-/** Yield: shares, percentiles, what fails, which values shift, and the kept samples. */
+/**
+ * Yield: shares, percentiles, what fails, which values shift, and the kept samples. The study
+ * counts by index; here the indices become names.
+ */
 #include <string.h>
 
 #include "result/parts.h"
@@ -12,6 +15,7 @@ static void *copy_items(fl_result *result, const void *items, size_t count, size
     return copy;
 }
 
+/** Percentiles and curve of the worst return loss; both empty when none is required. */
 static bool add_distribution(fl_result *result, const fl_yielding *yielding)
 {
     result->percentiles = copy_items(result, yielding->percentiles, yielding->percentile_count,
@@ -25,6 +29,7 @@ static bool add_distribution(fl_result *result, const fl_yielding *yielding)
     return true;
 }
 
+/** What failed, in words: requirement and case instead of their numbers. */
 static bool add_failures(fl_result *result, const fl_design *design, const fl_yielding *yielding)
 {
     result->failures =
@@ -45,6 +50,7 @@ static bool add_failures(fl_result *result, const fl_design *design, const fl_yi
     return true;
 }
 
+/** Means of the values in parts that pass and in parts that fail. */
 static bool add_shifts(fl_result *result, const fl_design *design, const fl_yielding *yielding)
 {
     result->shifts = fl_arena_take(&result->arena, yielding->shift_count, sizeof *result->shifts);
@@ -73,6 +79,7 @@ static const char *column_title(fl_result *result, const fl_design *design,
                           unit[0] ? " (" : "", unit, unit[0] ? ")" : "");
 }
 
+/** Only quantities with a spread get a column: the others are the same in every sample. */
 static bool add_columns(fl_result *result, const fl_design *design)
 {
     result->kept_names =
@@ -90,6 +97,7 @@ static bool add_columns(fl_result *result, const fl_design *design)
     return true;
 }
 
+/** One kept sample as a row of each table. */
 static void copy_kept(fl_result *result, const fl_design *design, const fl_kept *kept, size_t row)
 {
     const size_t cases = design->case_count;
@@ -102,6 +110,7 @@ static void copy_kept(fl_result *result, const fl_design *design, const fl_kept 
     result->kept_passed[row] = kept->passed;
 }
 
+/** Tables of the kept samples; empty when none were asked for. */
 static bool add_kept(fl_result *result, const fl_design *design, const fl_yielding *yielding)
 {
     const size_t count = yielding->kept_count;
@@ -122,6 +131,8 @@ static bool add_kept(fl_result *result, const fl_design *design, const fl_yieldi
     return true;
 }
 
+/** The numbers that need no memory. They come last, so that a result is either whole or has no
+ * yield. */
 static void copy_shares(fl_result *result, const fl_yielding *yielding)
 {
     result->has_yield = true;
@@ -142,6 +153,7 @@ static void copy_shares(fl_result *result, const fl_yielding *yielding)
     }
 }
 
+/** Cases may be known already from the response; they are the same ones. */
 fl_status fl_result_add_yield(fl_result *result, const fl_study *study, const fl_yielding *yielding,
                               fl_error *error)
 {
