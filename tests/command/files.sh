@@ -53,8 +53,13 @@ expect_status 0
 cut -d, -f2- first/response.csv >wanted
 cut -d, -f2- again/response.csv >got
 expect awk -F, 'NR == FNR { for (i = 1; i <= NF; i++) w[FNR, i] = $i; next }
-    FNR > 1 { for (i = 1; i <= 9; i++) { d = $i - w[FNR, i]; if (d > 1e-9 || d < -1e-9) exit 1 } }' \
-    wanted got
+    FNR > 1 {
+        for (i = 1; i <= 9; i++) {
+            off = $i - w[FNR, i]
+            if (off > 1e-9 || off < -1e-9)
+                exit 1
+        }
+    }' wanted got
 
 # An old file is replaced whole, or left as it was.
 echo old >keep

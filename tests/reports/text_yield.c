@@ -43,7 +43,8 @@ static void leaves_out_what_says_nothing(void **state)
     m.result.failure_count = 0;
     m.result.percentile_count = 0;
     fl_text text = made_page(fl_page_yield, &m);
-    check_has(text.bytes, "\n  passed    yield     from        to\n  20 000  99.99 %  96.45 %  100.00 %\n");
+    check_has(text.bytes,
+              "\n  passed    yield     from        to\n  20 000  99.99 %  96.45 %  100.00 %\n");
     static const char *const absent[] = {"every case", "cannot be", "Worst return loss",
                                          "What fails", "Mean values"};
     for (size_t i = 0; i < sizeof absent / sizeof absent[0]; i++)
