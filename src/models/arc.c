@@ -302,7 +302,8 @@ fl_status fl_bundle_solve(fl_chain *chain, const fl_bundle *bundle, bool charges
         *chain = found;
     else
         status = fl_fail(error, FL_BAD_INPUT, NULL,
-                         "the conductors touch, or are too near to each other or the plane for their length");
+                         "the conductors touch, or are too near each other or the plane for their "
+                         "length");
     fl_memory_free(w);
     return status;
 }

@@ -1,10 +1,10 @@
 /* Bond ribbon: one flat conductor over a ground plane.
  *
- * Formula: the ribbon follows the parabola of a bond wire (arc.h) as a thin tape four times as
- * wide as the outer radius of its section [Polya1951], in six strips that share current and charge
- * as parallel wires do and act on themselves and each other at geometric mean distances
- * [Grover1946]. So the crowding at the edges is in it. The metal adds its internal impedance with the current
- * in both faces [Ramo1994].
+ * Formula: the ribbon follows the parabola of a bond wire (arc.h) as a thin tape four times as wide
+ * as the outer radius of its section [Polya1951], in six strips that share current and charge as
+ * parallel wires do and act on themselves and each other at geometric mean distances
+ * [Grover1946]. So the crowding at the edges is in it. The metal adds its internal impedance with
+ * the current in both faces [Ramo1994].
  *
  * Range: width over thickness and under twice the height of the ends, loop height under the span,
  * waves as bond wires. Accuracy: exact to 0.1 % for a long bar in space; some 3 % in capacitance
