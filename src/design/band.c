@@ -14,6 +14,7 @@ fl_status fl_band_read(fl_reader *reader, fl_spot spot, fl_band *band)
     if (status == FL_OK)
         status = fl_value_read_ruled(reader, (fl_spot){spot.source, high}, FL_FREQUENCY,
                                      FL_POSITIVE, &found.high);
+    /* Also refuses a band of one frequency, which has no width to sweep. */
     if (status == FL_OK && !(found.low < found.high))
         return fl_spot_fail(reader, spot, "the low end of a band must be below its high end");
     if (status == FL_OK)

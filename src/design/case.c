@@ -6,6 +6,8 @@
 static const fl_key case_keys[] = {
     {"name", true, NULL}, {"set", false, NULL}, {"replace", false, NULL}};
 
+/* Forgets all of the case before: what outlives a case is in the reader's arena or in the
+ * design's. */
 static void begin_case(fl_reader *reader, size_t index)
 {
     fl_arena_release(&reader->draft);
@@ -20,6 +22,8 @@ static void begin_case(fl_reader *reader, size_t index)
     reader->substrate_claim_count = 0;
 }
 
+/* Notes the section that stands in for another. Its names are looked up in the design, where it is
+ * written, even when it replaces a section within a model file. */
 static fl_status add_replacement(fl_reader *reader, const fl_definition *definition)
 {
     const fl_spot spot = definition->spot;
@@ -52,6 +56,8 @@ static fl_status add_replacements(fl_reader *reader, const fl_definition *replac
     return status;
 }
 
+/* Offers the sections of the design's own path; those within model files are too many to
+ * suggest. */
 static fl_status fail_no_section(fl_reader *reader, fl_spot spot)
 {
     size_t count = 0;
@@ -66,6 +72,7 @@ static fl_status fail_no_section(fl_reader *reader, fl_spot spot)
     return fl_word_unknown(reader, spot, "section", spot.node->string, names, count);
 }
 
+/* Only after the path is opened out is it known which sections there are to be replaced. */
 static fl_status check_replacements(fl_reader *reader, fl_spot replace)
 {
     for (const cJSON *item = replace.node ? replace.node->child : NULL; item != NULL;
@@ -98,6 +105,7 @@ static fl_status read_path(fl_reader *reader, fl_spot spot)
     return status;
 }
 
+/* Checks the keys of a case and names it; comparing with each case before is cheap at 100 cases. */
 static fl_status name_case(fl_reader *reader, fl_spot spot, const fl_case *cases, fl_case *named)
 {
     const char *name = "nominal";
@@ -116,6 +124,7 @@ static fl_status name_case(fl_reader *reader, fl_spot spot, const fl_case *cases
     return status == FL_OK && named->name == NULL ? fl_fail_memory(reader->error) : status;
 }
 
+/* The count is needed before the first case is read: lists of starts are as long as it. */
 static fl_status count_cases(fl_reader *reader, fl_spot spot)
 {
     reader->case_count = 1;
@@ -130,7 +139,8 @@ static fl_status count_cases(fl_reader *reader, fl_spot spot)
     return FL_OK;
 }
 
-/* Moves the sections of all cases into the design. */
+/* Moves the sections of all cases into the design, cut to their number, and the cases' views with
+ * them. */
 static fl_status keep_sections(fl_reader *reader, fl_case *cases)
 {
     const size_t bytes = reader->section_count * sizeof *reader->sections;
@@ -145,6 +155,7 @@ static fl_status keep_sections(fl_reader *reader, fl_case *cases)
     return FL_OK;
 }
 
+/* The case's sections are those that its path adds to the reader's. */
 static fl_status read_case(fl_reader *reader, fl_spot spot, fl_case *cases, size_t index)
 {
     const size_t first = reader->section_count;
@@ -157,6 +168,7 @@ static fl_status read_case(fl_reader *reader, fl_spot spot, fl_case *cases, size
     return status;
 }
 
+/* Without cases the path is opened out once, as the case "nominal" that sets nothing. */
 fl_status fl_cases_read(fl_reader *reader)
 {
     const fl_spot spot = fl_spot_child((fl_spot){reader->main, reader->main->json.root}, "cases");

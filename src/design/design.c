@@ -26,6 +26,7 @@ static fl_status read_band(fl_reader *reader, fl_spot spot, void *into)
     return fl_band_read(reader, spot, &((target *)into)->band);
 }
 
+/* Two at least: the sweep holds both ends of the band. */
 static fl_status read_points(fl_reader *reader, fl_spot spot, void *into)
 {
     double points = 0.0;
@@ -39,6 +40,7 @@ static fl_status read_ports(fl_reader *reader, fl_spot spot, void *into)
     return fl_ports_read(reader, spot, ((target *)into)->design);
 }
 
+/* Whole numbers up to here are exact as a double, and beyond the patience of any user. */
 static fl_status read_samples(fl_reader *reader, fl_spot spot, void *into)
 {
     double samples = 0.0;
@@ -50,11 +52,13 @@ static fl_status read_samples(fl_reader *reader, fl_spot spot, void *into)
 static fl_status read_seed(fl_reader *reader, fl_spot spot, void *into)
 {
     double seed = 0.0;
+    /* 2^53: every seed up to it is a double, so that the one written is the one used. */
     const fl_status status = fl_whole_read(reader, spot, 0.0, 9007199254740992.0, &seed);
     ((target *)into)->design->seed = (uint64_t)seed;
     return status;
 }
 
+/* Both ends are out of reach: an interval would be a point, or all of 0 to 1. */
 static fl_status read_confidence(fl_reader *reader, fl_spot spot, void *into)
 {
     double share = 0.0;
@@ -73,12 +77,16 @@ static fl_status read_yield(fl_reader *reader, fl_spot spot, void *into)
     return fl_object_read(reader, spot, keys, FL_COUNT(keys), into);
 }
 
+/* In the order in which they are read. Those without a reader are checked with the keys of a model
+ * file, or need the rest of the design: a requirement its band, a path all quantities. */
 static const fl_key design_keys[] = {
     {"fairlead", true, NULL},       {"title", false, read_title}, {"band", true, read_band},
     {"points", false, read_points}, {"ports", true, read_ports},  {"require", false, NULL},
     {"quantities", false, NULL},    {"substrates", false, NULL},  {"path", true, NULL},
     {"cases", false, NULL},         {"yield", false, read_yield}, {"correlations", false, NULL}};
 
+/* All that does not depend on a case. Requirements come last: the design's band is the first of the
+ * bands. */
 static fl_status read_top(fl_reader *reader)
 {
     target to = {.design = reader->design};
@@ -91,6 +99,8 @@ static fl_status read_top(fl_reader *reader)
     return status;
 }
 
+/* Draws can be numbered only when all cases are read: cases share them, and the side of a quantity
+ * is known by then. */
 static fl_status read_all(fl_reader *reader)
 {
     fl_design *design = reader->design;
@@ -110,6 +120,7 @@ static fl_status read_all(fl_reader *reader)
     return status ? status : fl_usages_warn(reader);
 }
 
+/* The tables have their full size from the start, as entries and bindings are pointed at. */
 static fl_status prepare(fl_reader *reader)
 {
     fl_arena_init(&reader->arena);
@@ -125,6 +136,8 @@ static fl_status prepare(fl_reader *reader)
                                                                    : fl_fail_memory(reader->error);
 }
 
+/* A design with the defaults of all that may be left out. Text and names are copied, so that the
+ * caller's may go; NULL when out of memory. */
 static fl_design *make_design(const fl_design_source *source)
 {
     const char *models = source->models_folder;
@@ -148,6 +161,8 @@ static fl_design *make_design(const fl_design_source *source)
     return NULL;
 }
 
+/* The caller's design is set last, so that it is unchanged on failure; sources and drafts go in any
+ * case, as the design points to none of them. */
 fl_status fl_design_resolve(fl_design **design, const fl_design_source *source, fl_error *error)
 {
     fl_reader reader = {.error = error, .kinds = source->kinds, .kind_count = source->kind_count};
@@ -202,6 +217,7 @@ void fl_design_start(const fl_design *design, double *quantities)
         quantities[i] = design->quantities[i].value;
 }
 
+/* No quantity is looked at for a constant: quantities may then be NULL. */
 double fl_term_value(const fl_term *term, const double *quantities)
 {
     if (term->quantity == FL_NONE)

@@ -215,7 +215,7 @@ struct fl_design {
     uint64_t seed;     /* default 1 */
     const char **warnings;
     size_t warning_count;
-    struct fl_groundwork *groundwork; /* data files as read once; fairlead.c's, NULL until it is done */
+    struct fl_groundwork *groundwork; /* data files as read once; fairlead.c's, at first NULL */
 };
 
 /** What a design is read from. */

@@ -14,6 +14,7 @@ typedef struct listing {
 
 /* ---- levels ---- */
 
+/* The level at which parts of one side vary together if the file does not say. */
 static fl_level side_level(fl_side side)
 {
     static const fl_level levels[] = {[FL_SIDE_DIE] = FL_LEVEL_DIE,
@@ -22,11 +23,14 @@ static fl_level side_level(fl_side side)
     return levels[side];
 }
 
+/* More than one bit is set. */
 static bool several_sides(unsigned sides)
 {
     return (sides & (sides - 1U)) != 0;
 }
 
+/* Gives a level to components without one. Where sides would disagree on it the user must choose:
+ * silently taking one would change the yield. */
 static fl_status set_levels(fl_reader *reader, fl_entry *entry)
 {
     for (size_t i = 0; i < entry->quantity.spread_count; i++) {
@@ -53,6 +57,8 @@ static fl_status check_die(fl_reader *reader, const fl_entry *entry)
 
 /* ---- draws ---- */
 
+/* Index of a group of spreads, which is added when met first. Names of groups hold for all
+ * files. */
 static fl_status find_group(fl_reader *reader, listing *list, const char *name, size_t *index)
 {
     const char **group = fl_lookup_get(&list->group_names, "", name);
@@ -67,7 +73,9 @@ static fl_status find_group(fl_reader *reader, listing *list, const char *name, 
     return FL_OK;
 }
 
-/* Entries of one name, each for its own case, share draws as cases share the sample. */
+/* What components share when they move together: level and group, or level, place in the spread and
+ * name of the quantity. Entries of one name, each for its own case, have the same key, as all cases
+ * share the sample. */
 static const char *draw_key(fl_reader *reader, const fl_entry *entry, size_t index)
 {
     const fl_component *component = &entry->components[index];
@@ -77,6 +85,8 @@ static const char *draw_key(fl_reader *reader, const fl_entry *entry, size_t ind
                : fl_arena_print(&reader->arena, "%d %zu %s", level, index, entry->quantity.name);
 }
 
+/* Gives a component its draw. Draws are numbered in the order in which they are met, which the file
+ * alone decides; random numbers are by that order. */
 static fl_status number_draw(fl_reader *reader, listing *list, const fl_entry *entry, size_t index)
 {
     fl_component *component = &entry->components[index];
@@ -99,6 +109,7 @@ static fl_status number_draw(fl_reader *reader, listing *list, const fl_entry *e
     return FL_OK;
 }
 
+/* Checks an entry that now knows all its users and moves its spread into the design. */
 static fl_status finish_entry(fl_reader *reader, listing *list, fl_entry *entry)
 {
     const size_t count = entry->quantity.spread_count;
@@ -118,6 +129,7 @@ static fl_status finish_entry(fl_reader *reader, listing *list, fl_entry *entry)
 
 /* ---- correlations ---- */
 
+/* A group that no spread names is an error, most likely a misspelling. */
 static fl_status find_known_group(fl_reader *reader, const listing *list, fl_spot spot,
                                   size_t *index)
 {
@@ -141,6 +153,8 @@ static fl_status check_again(fl_reader *reader, fl_spot spot, const fl_correlati
     return fl_spot_fail(reader, spot, "the correlation of these two groups is given twice");
 }
 
+/* Keeps a pair once, in whatever order its groups are named. Correlations from file_first on are of
+ * the file at hand. */
 static fl_status keep_correlation(fl_reader *reader, listing *list, fl_spot spot,
                                   const fl_correlation *found, size_t file_first)
 {
@@ -159,6 +173,8 @@ static fl_status keep_correlation(fl_reader *reader, listing *list, fl_spot spot
     return FL_OK;
 }
 
+/* ["a", "b", 0.6]. The ends -1 and 1 are refused: what always moves together is one group. Whether
+ * the correlations of a level agree with each other is found when samples are drawn. */
 static fl_status read_correlation(fl_reader *reader, listing *list, fl_spot spot, size_t file_first)
 {
     fl_correlation found = {{0, 0}, 0.0};
@@ -214,6 +230,7 @@ static fl_status read_correlations(fl_reader *reader, listing *list)
 
 /* ---- all ---- */
 
+/* No more draws and groups than components: the lists never move, so that lookups may point in. */
 static fl_status make_lists(fl_reader *reader, listing *list)
 {
     size_t count = 0;

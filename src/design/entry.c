@@ -24,6 +24,7 @@ static fl_status read_entry_spread(fl_reader *reader, fl_spot spot, void *into)
     return fl_spread_read(reader, spot, to->entry);
 }
 
+/* A range [low, high], both ends in reach. Its middle is the start unless one is given. */
 static fl_status read_size(fl_reader *reader, fl_spot spot, void *into)
 {
     const target *to = into;
@@ -44,6 +45,7 @@ static fl_status read_size(fl_reader *reader, fl_spot spot, void *into)
     return status;
 }
 
+/* A start off the range is refused rather than moved: the search would begin where no one asked. */
 static fl_status read_start(fl_reader *reader, fl_spot spot, void *into)
 {
     const target *to = into;
@@ -82,6 +84,8 @@ static fl_status read_starts(fl_reader *reader, fl_spot spot, void *into)
     return read_start(reader, mine, into);
 }
 
+/* Steps count from zero, not from the low end, as a mask's grid does. One step at least must be in
+ * the range. */
 static fl_status read_grid(fl_reader *reader, fl_spot spot, void *into)
 {
     const target *to = into;
@@ -99,6 +103,8 @@ static fl_status read_grid(fl_reader *reader, fl_spot spot, void *into)
     return fl_spot_fail(reader, spot, "no step of the grid is within the range");
 }
 
+/* Read as well when the entry is made, which must know whose it is; here it is checked to be a
+ * flag. */
 static fl_status read_per_case(fl_reader *reader, fl_spot spot, void *into)
 {
     const target *to = into;
@@ -108,6 +114,8 @@ static fl_status read_per_case(fl_reader *reader, fl_spot spot, void *into)
     return status;
 }
 
+/* Forms of a definition. The keys are read in this order: a start needs the range, a list of starts
+ * must know of "per case", a spread the dimension. */
 static const fl_key value_keys[] = {{"value", true, read_entry_value},
                                     {"spread", false, read_entry_spread}};
 static const fl_key size_keys[] = {{"size", true, read_size},
@@ -116,6 +124,8 @@ static const fl_key size_keys[] = {{"size", true, read_size},
                                    {"grid", false, read_grid},
                                    {"spread", false, read_entry_spread}};
 
+/* Where a size is written, so that its start can be written back. Only the design's own text is
+ * ever written, which is one reason that model files have no sizes. */
 static fl_status note_span(fl_reader *reader, fl_entry *entry)
 {
     const fl_spot spot = entry->spot;
@@ -128,6 +138,7 @@ static fl_status note_span(fl_reader *reader, fl_entry *entry)
     return FL_OK;
 }
 
+/* Reads a definition into a new entry by its form; "from" has been dealt with before. */
 static fl_status fill(fl_reader *reader, fl_entry *entry, const fl_ask *ask)
 {
     target to = {entry, ask};
@@ -174,6 +185,8 @@ static fl_entry *find_entry(fl_entry *first, const cJSON *node, size_t only_case
     return first;
 }
 
+/* Whether a name is taken, for this case or for all: by a quantity, when it is a section's value,
+ * or by another definition. */
 static bool name_clashes(const fl_reader *reader, const fl_ask *ask, const fl_entry *first,
                          size_t only_case)
 {
@@ -184,6 +197,8 @@ static bool name_clashes(const fl_reader *reader, const fl_ask *ask, const fl_en
     return first != NULL;
 }
 
+/* Puts a new entry at the head of those of its name. A failure leaves it half filled, but ends the
+ * reading. */
 static fl_status add_entry(fl_reader *reader, const fl_ask *ask, size_t only_case, fl_entry **made)
 {
     const fl_spot spot = ask->definition.spot;
@@ -210,6 +225,8 @@ static fl_status add_entry(fl_reader *reader, const fl_ask *ask, size_t only_cas
     return fill(reader, entry, ask);
 }
 
+/* The first case that meets a definition makes its entry, later ones find it: so cases share
+ * quantities, and their draws. A size for each case has an entry of its own in each. */
 fl_status fl_entry_read(fl_reader *reader, fl_ask *ask)
 {
     const fl_spot spot = ask->definition.spot;

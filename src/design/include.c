@@ -7,6 +7,8 @@
 
 /* ---- files ---- */
 
+/* Files are looked for beside the file that names them, then beside the design, then among the
+ * installed models. */
 fl_status fl_file_find(fl_reader *reader, fl_spot spot, const char **path)
 {
     fl_design *design = reader->design;
@@ -19,6 +21,9 @@ fl_status fl_file_find(fl_reader *reader, fl_spot spot, const char **path)
                                                      : fl_spot_fail_at(reader, spot, status);
 }
 
+/* The source is in the list before its text is parsed, so that whatever the parser made is
+ * released with the others. source is set even when the text is bad: the block is then the
+ * source's to free. */
 fl_status fl_source_add(fl_reader *reader, const char *path, const char *text, size_t length,
                         fl_source **source)
 {
@@ -45,6 +50,7 @@ void fl_sources_release(fl_reader *reader)
     }
 }
 
+/* A later version may give keys another meaning, so that anything but 1 is refused. */
 static fl_status read_version(fl_reader *reader, fl_spot spot, void *target)
 {
     char text[FL_NUMBER_ROOM];
@@ -57,6 +63,7 @@ static fl_status read_version(fl_reader *reader, fl_spot spot, void *target)
     return fl_spot_fail(reader, spot, "expected version 1 of the format, found %s", text);
 }
 
+/* Only the node is kept: quantities have their values once names are known, in each case anew. */
 static fl_status read_quantities(fl_reader *reader, fl_spot spot, void *target)
 {
     fl_source *source = target;
@@ -66,6 +73,7 @@ static fl_status read_quantities(fl_reader *reader, fl_spot spot, void *target)
     return FL_OK;
 }
 
+/* Kept for opening out; an empty path would have nothing to size. */
 static fl_status read_path(fl_reader *reader, fl_spot spot, void *target)
 {
     fl_source *source = target;
@@ -77,6 +85,7 @@ static fl_status read_path(fl_reader *reader, fl_spot spot, void *target)
     return FL_OK;
 }
 
+/* Kept until all groups are known. */
 static fl_status read_correlations(fl_reader *reader, fl_spot spot, void *target)
 {
     fl_source *source = target;
@@ -86,6 +95,7 @@ static fl_status read_correlations(fl_reader *reader, fl_spot spot, void *target
     return FL_OK;
 }
 
+/* A model's title is for its reader; it is checked and not kept. */
 static fl_status read_title(fl_reader *reader, fl_spot spot, void *target)
 {
     const char *title = NULL;
@@ -101,6 +111,7 @@ static const fl_key model_keys[] = {{"fairlead", true, read_version},
                                     {"path", true, read_path},
                                     {"correlations", false, read_correlations}};
 
+/* For the design, which has more keys than these; fl_object_read does the same for a model file. */
 fl_status fl_source_check(fl_reader *reader, fl_source *source)
 {
     fl_status status = FL_OK;
@@ -115,7 +126,8 @@ fl_status fl_source_check(fl_reader *reader, fl_source *source)
     return status;
 }
 
-/* Reads a model file that was not read before. */
+/* Reads a model file that was not read before. Once the source has its text, releasing the sources
+ * frees it, whatever fails later. */
 static fl_status load(fl_reader *reader, const char *path, fl_source **source)
 {
     char *text = NULL;
@@ -150,6 +162,7 @@ fl_status fl_source_open(fl_reader *reader, const char *path, fl_source **source
 
 /* ---- set ---- */
 
+/* Puts one definition of a `set` in force under the absolute name that it is for. */
 static fl_status add_override(fl_reader *reader, const fl_definition *definition,
                               const char *prefix)
 {
@@ -192,6 +205,7 @@ static const char *behind(const char *name, const char *prefix)
     return strncmp(name, prefix, length) == 0 ? name + length : NULL;
 }
 
+/* An upper bound for the names that the lists below hold. */
 static size_t count_names(const fl_reader *reader, size_t first)
 {
     size_t count = reader->binding_count + reader->substrate_claim_count;
@@ -200,6 +214,8 @@ static size_t count_names(const fl_reader *reader, size_t first)
     return count;
 }
 
+/* The lists of names that a `set` could have meant, as it would write them, without the prefix.
+ * They are made only for a message. */
 static size_t list_bindings(const fl_reader *reader, const char *prefix, const char **names)
 {
     size_t count = 0;
@@ -211,6 +227,8 @@ static size_t list_bindings(const fl_reader *reader, const char *prefix, const c
     return count;
 }
 
+/* Values of a section that its file leaves out can be set too, hence all parameters of the kind.
+ * Running out of memory here costs a suggestion, no more. */
 static size_t list_parameters(fl_reader *reader, const char *prefix, size_t first,
                               const char **names)
 {
@@ -240,6 +258,7 @@ static size_t list_substrate_values(const fl_reader *reader, const char *prefix,
     return count;
 }
 
+/* A key of a `set` that named nothing: says so, with the nearest of all that could be set. */
 static fl_status fail_unmatched(fl_reader *reader, fl_spot spot, const char *prefix, size_t first)
 {
     const char **names = fl_arena_take(&reader->draft, count_names(reader, first), sizeof *names);
@@ -264,6 +283,8 @@ static fl_status warn_dropped(fl_reader *reader, fl_spot spot, const char *first
     return text ? fl_spot_warn(reader, spot, text) : fl_fail_memory(reader->error);
 }
 
+/* A key is matched once something took its definition. Dropped spreads are warned of only where the
+ * definition in force is this one: an outer `set` of that name speaks for itself. */
 fl_status fl_overrides_check(fl_reader *reader, const fl_definition *set, const char *prefix,
                              size_t first)
 {
@@ -299,6 +320,7 @@ static fl_status fail_loop(fl_reader *reader, fl_spot spot, const fl_scope *inne
                  : fl_fail_memory(reader->error);
 }
 
+/* "optional" is a known key here only so that it gets a message of its own. */
 static fl_status check_use(fl_reader *reader, const fl_site *site)
 {
     static const fl_key keys[] = {{"name", false, NULL},
@@ -319,6 +341,8 @@ static fl_status check_use(fl_reader *reader, const fl_site *site)
     return fl_object_read(reader, site->owner.definition.spot, keys, FL_COUNT(keys), NULL);
 }
 
+/* Finds the file of a "use" and makes the scope of its path. The sections inherit the side and the
+ * case of the section that uses the file. */
 static fl_status open_scope(fl_reader *reader, const fl_site *site, fl_scope **scope)
 {
     const fl_spot use = fl_spot_child(site->owner.definition.spot, "use");
@@ -345,6 +369,8 @@ static fl_status open_scope(fl_reader *reader, const fl_site *site, fl_scope **s
     return FL_OK;
 }
 
+/* The place of an error starts with the file it is in. Only the colon behind tells "a.json" from
+ * "a.json.old". */
 static bool is_within(const fl_error *error, const fl_source *source)
 {
     const char *rest = behind(error->place, source->json.file);
@@ -371,6 +397,9 @@ static fl_status name_user(fl_reader *reader, const fl_site *site, fl_status sta
                    site->owner.name, length, place);
 }
 
+/* Opens out the file's path in the section's place. The `set` is in force before the path is read
+ * and checked after, when it is known what had a name; an error in between ends the reading, so
+ * that the open mark need not be restored for it. */
 static fl_status read_include(fl_reader *reader, const fl_site *site)
 {
     fl_scope *scope = NULL;

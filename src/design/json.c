@@ -142,6 +142,7 @@ static fl_status index_nodes(fl_json *json, fl_error *error)
                         twice->string);
 }
 
+/* The scan has accepted the text, so that the parser must; notes and nodes then go side by side. */
 static fl_status build_tree(fl_json *json, fl_error *error)
 {
     const char *end = NULL;
@@ -287,6 +288,7 @@ static bool is_known(const char *key, const char *const *keys, size_t count)
     return strcmp(key, "comment") == 0;
 }
 
+/* Refuses a key, with the nearest of those that the object may have. */
 static fl_status fail_key(const fl_json *json, const cJSON *node, const char *const *keys,
                           size_t count, fl_error *error)
 {

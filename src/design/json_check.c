@@ -99,6 +99,7 @@ static fl_status scan_code(scan *s)
     return FL_OK;
 }
 
+/* At a backslash within a text. [RFC8259] section 7 lists the escapes. */
 static fl_status scan_escape(scan *s)
 {
     char next = s->text[s->at + 1];
@@ -154,6 +155,7 @@ static fl_status fail_word(const scan *s, const char *expected)
                    text);
 }
 
+/* Numbers go through the reader that converts them, so that scan and value agree on what is one. */
 static fl_status scan_number(scan *s)
 {
     const char *text = s->text + s->at;
@@ -264,6 +266,7 @@ static fl_status scan_nested(scan *s)
     return status;
 }
 
+/* One value of any sort. Its note comes before those of the values within it, as in the tree. */
 static fl_status scan_value(scan *s, size_t index)
 {
     skip_blanks(s);

@@ -3,11 +3,13 @@
 
 #include "design/reader.h"
 
+/* Half of the slots at least are free, so that each search ends, and ends soon. */
 struct fl_lookup_slot {
     const char *name; /* NULL: free */
     void *thing;
 };
 
+/* A power of two, as all rooms are: a mask takes the place of a division. */
 enum { FIRST_ROOM = 16 };
 
 void fl_lookup_init(fl_lookup *lookup, fl_arena *arena)
@@ -23,6 +25,7 @@ static uint64_t hash_on(uint64_t hash, const char *text)
     return hash;
 }
 
+/* Compares with prefix + rest without putting them together. */
 static bool matches(const char *name, const char *prefix, size_t prefix_length, const char *rest)
 {
     return strncmp(name, prefix, prefix_length) == 0 && strcmp(name + prefix_length, rest) == 0;
@@ -45,6 +48,8 @@ void *fl_lookup_get(const fl_lookup *lookup, const char *prefix, const char *nam
     return lookup->count == 0 ? NULL : find(lookup, prefix, name)->thing;
 }
 
+/* Doubles the room. The old slots stay in the arena until it is released, which at most doubles
+ * what a table takes. */
 static bool grow(fl_lookup *lookup)
 {
     const fl_lookup old = *lookup;

@@ -4,6 +4,8 @@
 
 #include "design/reader.h"
 
+/* A port without resistance takes no power, and power waves are not defined at it
+ * [Kurokawa1965]. */
 static fl_status read_resistance(fl_reader *reader, fl_spot spot, double *resistance)
 {
     return fl_value_read_ruled(reader, spot, FL_RESISTANCE, FL_POSITIVE, resistance);
@@ -31,6 +33,7 @@ static fl_status read_impedance(fl_reader *reader, fl_spot spot, fl_port *port)
 static fl_status read_load(fl_reader *reader, fl_spot spot, fl_port *port)
 {
     const fl_status status = read_impedance(reader, spot, port);
+    /* Not -x: a plain resistance would get the reactance -0. */
     port->reactance = 0.0 - port->reactance;
     return status;
 }
@@ -66,6 +69,7 @@ static fl_status read_port_file(fl_reader *reader, fl_spot spot, fl_port *port)
     return fl_file_find(reader, spot, &port->file);
 }
 
+/* Whether the file has so many ports is seen when it is read, later. */
 static fl_status read_file_port(fl_reader *reader, fl_spot spot, fl_port *port)
 {
     double number = 0.0;
@@ -74,6 +78,7 @@ static fl_status read_file_port(fl_reader *reader, fl_spot spot, fl_port *port)
     return status;
 }
 
+/* A key of a port and how its value is read. */
 typedef struct part {
     const char *key;
     fl_status (*read)(fl_reader *reader, fl_spot spot, fl_port *port);
@@ -97,6 +102,7 @@ static const struct {
     {FL_PORT_FILE, {{"file", read_port_file}, {"port", read_file_port}}},
 };
 
+/* All keys of all forms: a misspelt one is named as such before any form is tried. */
 static const char *const port_keys[] = {"impedance",
                                         "wants load",
                                         "resistance",
@@ -107,6 +113,7 @@ static const char *const port_keys[] = {"impedance",
                                         "file",
                                         "port"};
 
+/* Comments do not count. */
 static size_t count_keys(const cJSON *node)
 {
     size_t count = 0;
@@ -127,6 +134,7 @@ static bool fits(fl_spot spot, const part parts[2])
     return found == wanted && count_keys(spot.node) == wanted;
 }
 
+/* The keys are known to be there. */
 static fl_status read_parts(fl_reader *reader, fl_spot spot, const part parts[2], fl_port *port)
 {
     fl_status status = FL_OK;
@@ -135,6 +143,7 @@ static fl_status read_parts(fl_reader *reader, fl_spot spot, const part parts[2]
     return status;
 }
 
+/* The forms exclude each other, so that at most one fits. */
 static fl_status read_port(fl_reader *reader, fl_spot spot, fl_port *port)
 {
     const fl_status status =

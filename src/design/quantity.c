@@ -15,6 +15,8 @@ static bool has_spread(const cJSON *node)
     return cJSON_GetObjectItemCaseSensitive(node, "spread") != NULL;
 }
 
+/* The spread that is dropped may be in the definition of an inner `set`, which would be in force
+ * now if the outer one were not there. */
 void fl_definition_choose(fl_reader *reader, const char *name, fl_definition *definition)
 {
     fl_override *override = fl_lookup_get(&reader->overrides, "", name);
@@ -46,6 +48,7 @@ static fl_status fail_loop(fl_reader *reader, fl_spot spot, const fl_binding *fi
                         fl_excerpt(excerpt, first->name));
 }
 
+/* Suggests names of the scope, as a definition there writes them. */
 static fl_status fail_unknown(fl_reader *reader, const fl_definition *definition, const char *name)
 {
     const size_t length = strlen(definition->scope->prefix);
@@ -60,6 +63,8 @@ static fl_status fail_unknown(fl_reader *reader, const fl_definition *definition
     return fl_word_unknown(reader, definition->spot, "quantity", name, names, count);
 }
 
+/* Reads a named quantity, which may read others first. While it is open, a reference that comes
+ * back to it is a loop. */
 static fl_status read_binding(fl_reader *reader, fl_binding *binding)
 {
     fl_ask ask = {.name = binding->name, .definition = binding->definition, .named = true};
@@ -97,6 +102,9 @@ static fl_status follow(fl_reader *reader, const fl_ask *ask, fl_spot spot, fl_b
     return binding->state == FL_READ ? FL_OK : read_binding(reader, binding);
 }
 
+/* The term of a reference is that of the quantity, so that a chain of references ends at an entry
+ * and never makes a quantity of its own. A section's parameter expects its dimension; a named
+ * quantity takes over whichever it finds. */
 static fl_status take_reference(fl_reader *reader, fl_ask *ask, fl_spot spot)
 {
     char excerpt[FL_EXCERPT_ROOM];
@@ -120,6 +128,7 @@ static fl_status read_from(fl_reader *reader, fl_spot spot, void *target)
     return take_reference(reader, target, spot);
 }
 
+/* Of what "from" came to: times (a q + b) = (times a) q + times b. */
 static fl_status read_times(fl_reader *reader, fl_spot spot, void *target)
 {
     fl_ask *ask = target;
@@ -139,9 +148,12 @@ static fl_status read_plus(fl_reader *reader, fl_spot spot, void *target)
     return status;
 }
 
+/* Read in this order: the factor scales what "from" came to, and the sum is added after it. */
 static const fl_key derived_keys[] = {
     {"from", true, read_from}, {"times", false, read_times}, {"plus", false, read_plus}};
 
+/* A chain of factors is bounded too: two numbers of 1e30 multiplied, beyond which values could
+ * overflow. */
 static fl_status read_derived(fl_reader *reader, fl_ask *ask)
 {
     const fl_spot spot = ask->definition.spot;
@@ -152,6 +164,8 @@ static fl_status read_derived(fl_reader *reader, fl_ask *ask)
     return status;
 }
 
+/* A section's plain value is a constant, no quantity: only what is named, sized or spread can be
+ * studied and is listed. */
 fl_status fl_definition_read(fl_reader *reader, fl_ask *ask)
 {
     const fl_spot spot = ask->definition.spot;
@@ -183,6 +197,7 @@ fl_status fl_usage_note(fl_reader *reader, const char *key, const fl_usage *usag
     return FL_OK;
 }
 
+/* Names are copied, as bindings last for one case and usages for all. */
 static fl_status note_usage(fl_reader *reader, const fl_binding *binding)
 {
     const char *name = fl_arena_copy(&reader->arena, binding->name, strlen(binding->name));
@@ -190,6 +205,7 @@ static fl_status note_usage(fl_reader *reader, const fl_binding *binding)
     return name ? fl_usage_note(reader, name, &usage) : fl_fail_memory(reader->error);
 }
 
+/* Names a quantity without reading it: definitions may refer to ones further down. */
 static fl_status bind(fl_reader *reader, const fl_scope *scope, fl_spot spot)
 {
     const fl_status status = fl_name_check(reader, spot, spot.node->string);
@@ -211,6 +227,8 @@ static fl_status bind(fl_reader *reader, const fl_scope *scope, fl_spot spot)
     return note_usage(reader, binding);
 }
 
+/* All are named before any is read. Also those that nothing uses are read, so that their mistakes
+ * show. */
 fl_status fl_quantities_read(fl_reader *reader, const fl_scope *scope)
 {
     fl_status status = FL_OK;
@@ -229,6 +247,8 @@ fl_status fl_quantities_read(fl_reader *reader, const fl_scope *scope)
     return status;
 }
 
+/* Only when no case uses it is a name worth a warning; within an unused substrate the whole is
+ * named and not each value. They come in the order in which they were met. */
 fl_status fl_usages_warn(fl_reader *reader)
 {
     fl_status status = FL_OK;

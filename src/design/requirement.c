@@ -10,6 +10,7 @@ typedef struct target {
     bool banded, limited, ported;
 } target;
 
+/* Read first, as the other keys depend on it. */
 static fl_status read_asked(fl_reader *reader, fl_spot spot, void *into)
 {
     static const fl_asked asked[] = {FL_RETURN_LOSS, FL_INSERTION_LOSS, FL_REJECTION};
@@ -23,6 +24,7 @@ static fl_status read_asked(fl_reader *reader, fl_spot spot, void *into)
     return status;
 }
 
+/* The other two go from port to port. */
 static fl_status read_asked_port(fl_reader *reader, fl_spot spot, void *into)
 {
     static const char *const names[FL_PORTS] = {[FL_PORT_DIE] = "die", [FL_PORT_BOARD] = "board"};
@@ -35,6 +37,7 @@ static fl_status read_asked_port(fl_reader *reader, fl_spot spot, void *into)
     return status;
 }
 
+/* Either key sets the limit; at_least tells which one it was. */
 static fl_status read_limit(fl_reader *reader, fl_spot spot, target *to, bool at_least)
 {
     if (to->limited)
@@ -67,12 +70,14 @@ static fl_status read_weight(fl_reader *reader, fl_spot spot, void *into)
     return fl_value_read_ruled(reader, spot, FL_NUMBER, FL_POSITIVE, &to->requirement->weight);
 }
 
+/* Read in this order: whether a port may be given depends on the quantity. */
 static const fl_key requirement_keys[] = {
     {"quantity", true, read_asked},     {"port", false, read_asked_port},
     {"at least", false, read_at_least}, {"at most", false, read_at_most},
     {"band", false, read_own_band},     {"weight", false, read_weight}};
 
-/* Index of a band in the design's list, where it is put if it is new. */
+/* Index of a band in the design's list, where it is put if it is new: bands that several
+ * requirements share are swept once. Bands are the same only if both ends are exactly equal. */
 static size_t place_band(fl_design *design, fl_band *bands, fl_band band)
 {
     size_t at = 0;
@@ -83,6 +88,7 @@ static size_t place_band(fl_design *design, fl_band *bands, fl_band band)
     return at;
 }
 
+/* Without a band of its own it is asked over the design's, which is band 0. */
 static fl_status read_requirement(fl_reader *reader, fl_spot spot, fl_requirement *requirement,
                                   fl_band *bands)
 {
@@ -99,6 +105,7 @@ static fl_status read_requirement(fl_reader *reader, fl_spot spot, fl_requiremen
     return FL_OK;
 }
 
+/* Counted before anything is taken, so that lists have their full size at once. */
 static fl_status count_requirements(fl_reader *reader, fl_spot spot, size_t *count)
 {
     *count = 0;
@@ -114,6 +121,8 @@ static fl_status count_requirements(fl_reader *reader, fl_spot spot, size_t *cou
     return FL_OK;
 }
 
+/* The implied requirement stands in the first place until a given one takes it. Bands have room for
+ * one a requirement and the design's. */
 fl_status fl_requirements_read(fl_reader *reader, fl_spot spot, const fl_band *band)
 {
     fl_design *design = reader->design;

@@ -3,6 +3,7 @@
 
 #include "design/design.h"
 
+/* No rule holds for NaN but FL_ANY; values are finite here. */
 bool fl_rule_holds(fl_rule rule, double value)
 {
     switch (rule) {

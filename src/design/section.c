@@ -7,6 +7,8 @@
 
 /* ---- parameters ---- */
 
+/* Six digits in the message: the value may be computed from others and have many that mean
+ * nothing. */
 static fl_status check_rule(fl_reader *reader, fl_spot spot, const fl_parameter *parameter,
                             double value, const char *where)
 {
@@ -18,7 +20,9 @@ static fl_status check_rule(fl_reader *reader, fl_spot spot, const fl_parameter 
                         fl_rule_text(parameter->rule), text, where);
 }
 
-/* Every value that the term can come to, spreads apart, obeys the parameter's rule. */
+/* Every value that the term can come to, spreads apart, obeys the parameter's rule. The term is
+ * linear, so that what holds at both ends holds between. A spread that leads outside is judged
+ * sample by sample. */
 static fl_status check_term(fl_reader *reader, fl_spot spot, const fl_parameter *parameter,
                             const fl_term *term)
 {
@@ -41,6 +45,7 @@ static fl_status check_term(fl_reader *reader, fl_spot spot, const fl_parameter 
     return status;
 }
 
+/* The first user's side is the quantity's; the bits tell whether there are several. */
 static void note_use(fl_reader *reader, const fl_term *term, fl_side side)
 {
     if (term->quantity == FL_NONE)
@@ -51,7 +56,8 @@ static void note_use(fl_reader *reader, const fl_term *term, fl_side side)
     entry->sides |= 1U << side;
 }
 
-/* A section and a substrate of one name may not both have a value of one name. */
+/* A section and a substrate of one name may not both have a value of one name: "board height" in a
+ * `set` would mean both. Several sections on one substrate are no conflict. */
 static fl_status claim(fl_reader *reader, const fl_owner *owner, const char *name, bool substrate)
 {
     const cJSON *node = owner->definition.spot.node;
@@ -74,6 +80,7 @@ static fl_status claim(fl_reader *reader, const fl_owner *owner, const char *nam
     return FL_OK;
 }
 
+/* A value of a substrate is missing there, but it is a section that needs it. */
 static fl_status fail_missing(fl_reader *reader, const fl_site *site, const fl_owner *owner,
                               const fl_parameter *parameter)
 {
@@ -83,7 +90,9 @@ static fl_status fail_missing(fl_reader *reader, const fl_site *site, const fl_o
                         fl_parameter_key(parameter), site->owner.name);
 }
 
-/* Reads a parameter from its owner, the section or its substrate. */
+/* Reads a parameter from its owner, the section or its substrate, or takes the fallback when
+ * neither file nor `set` gives it. Every value is thereby open to `set`, also one that the file
+ * leaves out. */
 static fl_status read_parameter(fl_reader *reader, const fl_site *site, const fl_owner *owner,
                                 const fl_parameter *parameter, fl_term *term)
 {
@@ -114,6 +123,7 @@ static fl_status read_parameter(fl_reader *reader, const fl_site *site, const fl
     return FL_OK;
 }
 
+/* Alternatives such as a resistance and a quality factor. Kinds have few parameters. */
 static fl_status check_exclusive(fl_reader *reader, const fl_site *site, const fl_kind *kind,
                                  const fl_term *terms)
 {
@@ -131,6 +141,7 @@ static fl_status check_exclusive(fl_reader *reader, const fl_site *site, const f
     return FL_OK;
 }
 
+/* Terms in the order of the kind's parameters, which is how models/ finds them. */
 static fl_status read_terms(fl_reader *reader, const fl_site *site, fl_section *section)
 {
     const fl_kind *kind = section->kind;
@@ -152,6 +163,8 @@ static fl_status read_terms(fl_reader *reader, const fl_site *site, fl_section *
 
 /* ---- one section of a kind ---- */
 
+/* Goes before the check of keys, which would only call them unknown: here the message can say where
+ * they belong. */
 static fl_status check_substrate_keys(fl_reader *reader, fl_spot spot, const fl_kind *kind)
 {
     const fl_spot substrate = fl_spot_child(spot, "substrate");
@@ -168,6 +181,7 @@ static fl_status check_substrate_keys(fl_reader *reader, fl_spot spot, const fl_
     return FL_OK;
 }
 
+/* Keys of a section of a kind: those of every section and those of its kind. */
 static fl_status check_keys(fl_reader *reader, const fl_site *site, const fl_kind *kind)
 {
     static const char *const common[] = {"name", "kind", "side", "optional"};
@@ -192,6 +206,7 @@ static fl_status check_keys(fl_reader *reader, const fl_site *site, const fl_kin
                   : fl_json_keys(&spot.source->json, spot.node, keys, count, reader->error);
 }
 
+/* Kinds are known by name alone; what they compute is behind models/. */
 static fl_status find_kind(fl_reader *reader, fl_spot spot, const fl_kind **kind)
 {
     if (!cJSON_IsString(spot.node))
@@ -221,12 +236,15 @@ static fl_status read_file(fl_reader *reader, const fl_site *site, fl_section *s
     return fl_file_find(reader, file, &section->file);
 }
 
+/* Whether the path may do without the section; false if not given. */
 static fl_status read_optional(fl_reader *reader, const fl_site *site, fl_section *section)
 {
     const fl_spot optional = fl_spot_child(site->owner.definition.spot, "optional");
     return optional.node ? fl_flag_read(reader, optional, &section->optional) : FL_OK;
 }
 
+/* Adds a section to the path. Only the design must give sides: a section of a model file has its
+ * user's. */
 static fl_status read_kind(fl_reader *reader, const fl_site *site)
 {
     const fl_spot spot = site->owner.definition.spot;
@@ -256,6 +274,7 @@ static fl_status read_kind(fl_reader *reader, const fl_site *site)
 
 /* ---- a section of any sort ---- */
 
+/* The words in the order of the sides, so that the index of one is that of the other. */
 static fl_status read_side(fl_reader *reader, fl_spot spot, fl_site *site)
 {
     static const fl_side sides[] = {FL_SIDE_DIE, FL_SIDE_PACKAGE, FL_SIDE_BOARD};
@@ -269,6 +288,7 @@ static fl_status read_side(fl_reader *reader, fl_spot spot, fl_site *site)
     return status;
 }
 
+/* A section is an element of the path itself, or stands for the path of a file. */
 static fl_status read_site(fl_reader *reader, const fl_site *site)
 {
     const fl_spot spot = site->owner.definition.spot;
@@ -280,7 +300,8 @@ static fl_status read_site(fl_reader *reader, const fl_site *site)
     return kind ? read_kind(reader, site) : fl_include_read(reader, site);
 }
 
-/* Where a case has another section in this one's place, that one is read. */
+/* Where a case has another section in this one's place, that one is read. It keeps the side of the
+ * section replaced unless it has one of its own. */
 static fl_status place_site(fl_reader *reader, fl_site *site)
 {
     fl_override *other = fl_lookup_get(&reader->replacements, "", site->owner.name);
@@ -296,6 +317,7 @@ static fl_status place_site(fl_reader *reader, fl_site *site)
     return status ? status : read_site(reader, site);
 }
 
+/* The site is in the arena, as scopes within point to what it holds until the case is read. */
 static fl_status read_section(fl_reader *reader, const fl_scope *scope, fl_spot spot)
 {
     const char *own = NULL;
@@ -319,6 +341,7 @@ static fl_status read_section(fl_reader *reader, const fl_scope *scope, fl_spot 
     return place_site(reader, site);
 }
 
+/* Quantities and substrates first: sections refer to them by name. */
 fl_status fl_scope_read(fl_reader *reader, const fl_scope *scope)
 {
     fl_status status = fl_quantities_read(reader, scope);

@@ -10,6 +10,8 @@ typedef struct target {
     fl_component *component;
 } target;
 
+/* "5 %" is a share of the nominal value, which may still be sized; all else is in the quantity's
+ * own dimension. Zero is allowed: a spread may be switched off in a `set`. */
 static fl_status read_amount(fl_reader *reader, fl_spot spot, fl_dimension dimension,
                              double *amount, bool *relative)
 {
@@ -20,6 +22,8 @@ static fl_status read_amount(fl_reader *reader, fl_spot spot, fl_dimension dimen
                                amount);
 }
 
+/* The key that names the shape carries its amount: one standard deviation of a normal before
+ * truncation, or the half-width of a uniform. */
 static fl_status read_shape(fl_reader *reader, fl_spot spot, target *into, fl_shape shape)
 {
     fl_spread *spread = &into->component->spread;
@@ -38,6 +42,7 @@ static fl_status read_uniform(fl_reader *reader, fl_spot spot, void *into)
     return read_shape(reader, spot, into, FL_UNIFORM);
 }
 
+/* Truncation at nominal - within and nominal + within. */
 static fl_status read_within(fl_reader *reader, fl_spot spot, void *into)
 {
     const target *to = into;
@@ -62,12 +67,14 @@ static fl_status read_level(fl_reader *reader, fl_spot spot, void *into)
     return status;
 }
 
+/* Components of one group and level move together in all quantities. */
 static fl_status read_group(fl_reader *reader, fl_spot spot, void *into)
 {
     const target *to = into;
     return fl_name_read(reader, spot, &to->component->group);
 }
 
+/* A uniform spread has its limits in its half-width: "within" is for normals alone. */
 static const fl_key normal_keys[] = {{"normal", true, read_normal},
                                      {"within", false, read_within},
                                      {"level", false, read_level},
@@ -75,6 +82,7 @@ static const fl_key normal_keys[] = {{"normal", true, read_normal},
 static const fl_key uniform_keys[] = {
     {"uniform", true, read_uniform}, {"level", false, read_level}, {"group", false, read_group}};
 
+/* Counted as soon as its shape is known, so that the next one goes behind it. */
 static fl_status read_component(fl_reader *reader, fl_spot spot, fl_entry *entry)
 {
     target to = {entry, &entry->components[entry->quantity.spread_count]};
@@ -102,6 +110,7 @@ static size_t count_components(const cJSON *node)
     return count;
 }
 
+/* One component, or a list of them whose deviations add. */
 fl_status fl_spread_read(fl_reader *reader, fl_spot spot, fl_entry *entry)
 {
     fl_status status = FL_OK;
@@ -118,8 +127,10 @@ fl_status fl_spread_read(fl_reader *reader, fl_spot spot, fl_entry *entry)
     return status;
 }
 
-/* Share of the variance that a standard normal keeps when cut at -cut and cut.
- * Below the switch the closed form cancels; there both integrals are power series. */
+/* Share of the variance that a standard normal keeps when cut at -c and c: the integral of x^2 f(x)
+ * over that of f(x), f its density. By parts, 1 - 2 c f(c) / erf(c / sqrt 2) [Johnson1994]. Below
+ * the switch this cancels; there the exponential is expanded under both integrals, and 14 terms are
+ * exact to rounding. */
 static double kept_variance(double cut)
 {
     if (cut > 0.5) {
@@ -138,6 +149,8 @@ static double kept_variance(double cut)
     return cut * cut * above / below;
 }
 
+/* A uniform's variance is half-width^2 / 3. Amounts relative to a negative nominal have its
+ * size. */
 static double component_variance(const fl_spread *spread, double nominal)
 {
     const double size = fabs(nominal);

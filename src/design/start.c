@@ -12,6 +12,8 @@ typedef struct group {
     size_t first;      /* a quantity that has it */
 } group;
 
+/* In the order of the text; of one definition the first quantity comes first, so that it is
+ * kept. */
 static int compare_groups(const void *left, const void *right)
 {
     const group *a = left;
@@ -40,6 +42,7 @@ static size_t list_groups(group *groups, const fl_design *design)
     return kept;
 }
 
+/* As the file would have it: with all digits, so that the value reads back the same. */
 static void add_value(fl_text *text, const fl_quantity *quantity, double value)
 {
     char word[FL_UNIT_ROOM];
@@ -69,6 +72,7 @@ static size_t find_of_case(const fl_design *design, const group *of, size_t only
     return of->first;
 }
 
+/* One value, or a list with one for each case. */
 static void add_start(fl_text *text, const fl_design *design, const group *of, const double *values)
 {
     const fl_quantity *first = &design->quantities[of->first];
@@ -90,6 +94,7 @@ typedef struct gap {
     bool fresh; /* there was no start: a key is needed too */
 } gap;
 
+/* Where the start is, or an empty gap behind the size for one. */
 static bool find_gap(gap *found, const fl_json *json)
 {
     size_t begin = 0;
@@ -104,6 +109,8 @@ static bool find_gap(gap *found, const fl_json *json)
     return true;
 }
 
+/* Adds a definition with its new start. The definition is parsed anew, alone, for the place of its
+ * keys: the design keeps its text and no tree. */
 static fl_status splice(fl_text *text, const fl_design *design, const group *of,
                         const double *values, fl_error *error)
 {
@@ -131,6 +138,8 @@ cleanup:
     return status;
 }
 
+/* Definitions do not overlap: between them the text goes over byte for byte, comments and layout
+ * with it. */
 fl_status fl_design_with_starts(char **text, size_t *length, const fl_design *design,
                                 const double *values, fl_error *error)
 {

@@ -3,6 +3,7 @@
 
 #include "design/reader.h"
 
+/* A kind names its parameter "substrate height"; in the substrate itself the key is "height". */
 static const char lead[] = "substrate ";
 
 const char *fl_parameter_key(const fl_parameter *parameter)
@@ -28,6 +29,7 @@ typedef struct known {
     size_t count;
 } known;
 
+/* Kinds that share a substrate agree on the dimension of a key; the first one speaks for all. */
 static void add_known(known *list, const fl_parameter *parameter)
 {
     const char *key = fl_parameter_key(parameter);
@@ -39,6 +41,8 @@ static void add_known(known *list, const fl_parameter *parameter)
     list->parameters[list->count++] = parameter;
 }
 
+/* No more keys than parameters of all kinds. No kind with a substrate leaves the list empty, and
+ * then a substrate may hold nothing. */
 static fl_status list_known(fl_reader *reader, known *list)
 {
     size_t most = 0;
@@ -100,12 +104,15 @@ static const char *usage_key(fl_reader *reader, const char *name, const char *ke
     return fl_arena_print(&reader->arena, "\n%s\n%s", name, key);
 }
 
+/* Fixed values are not worth a warning when no section needs them: a substrate is a data sheet. */
 static bool varies(const cJSON *node)
 {
     return cJSON_GetObjectItemCaseSensitive(node, "size") != NULL ||
            cJSON_GetObjectItemCaseSensitive(node, "spread") != NULL;
 }
 
+/* A substrate that nothing uses is warned of as a whole, one that is used also for each value with
+ * a size or a spread that no section on it takes. */
 static fl_status note_substrate(fl_reader *reader, const fl_scope *scope, const cJSON *node)
 {
     const char *name = fl_arena_print(&reader->arena, "%s%s", scope->prefix, node->string);
@@ -154,6 +161,7 @@ fl_status fl_substrate_use(fl_reader *reader, const fl_owner *substrate, const c
 
 /* ---- the substrate of a section ---- */
 
+/* A comment at the place of a substrate is none. */
 static const cJSON *find_in(const fl_scope *scope, const char *name)
 {
     return strcmp(name, "comment") == 0
@@ -161,6 +169,7 @@ static const cJSON *find_in(const fl_scope *scope, const char *name)
                : cJSON_GetObjectItemCaseSensitive(scope->source->substrates, name);
 }
 
+/* All names in reach from a scope outward; with names NULL it only counts them. */
 static size_t list_names(const fl_scope *scope, const char **names)
 {
     size_t count = 0;
@@ -187,6 +196,8 @@ static fl_status fail_unknown(fl_reader *reader, fl_spot spot, const fl_scope *s
     return fl_word_unknown(reader, spot, "substrate", spot.node->valuestring, names, count);
 }
 
+/* Unlike quantities, substrates of the outer files are in reach: a model may be drawn for a board
+ * that the design describes. The innermost of a name hides the others. */
 fl_status fl_substrate_find(fl_reader *reader, const fl_site *site, fl_owner *substrate)
 {
     const fl_spot spot = fl_spot_child(site->owner.definition.spot, "substrate");

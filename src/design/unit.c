@@ -12,8 +12,8 @@ typedef struct unit {
     const char *name;     /* as printed, in SI but for % */
     const char *others;   /* other spellings, each between blanks */
     const char *expected; /* for messages */
-    bool prefixed;
-    int shift; /* exponent of the printed unit in SI */
+    bool prefixed;        /* takes prefixes, in both directions */
+    int shift;            /* exponent of the printed unit in SI */
 } unit;
 
 static const unit units[] = {
@@ -30,6 +30,8 @@ static const unit units[] = {
     [FL_ANGLE] = {"deg", " ° ", "an angle such as '30 deg'", false, 0},
 };
 
+/* Micro has three spellings: u, the micro sign and the Greek letter. The first is the one
+ * printed. */
 static const struct prefix {
     const char *text;
     int exponent;
@@ -72,7 +74,8 @@ static bool read_length_unit(int *exponent, const char *text)
     return true;
 }
 
-/* Exponent of a dimension's unit in SI; the unit must be the whole text. */
+/* Exponent of a dimension's unit in SI; the unit must be the whole text. A loss per length is in dB
+ * over any unit of length. */
 static bool read_unit(int *exponent, const char *text, fl_dimension dimension)
 {
     const unit *written = &units[dimension];
@@ -89,6 +92,7 @@ static bool read_unit(int *exponent, const char *text, fl_dimension dimension)
     return read;
 }
 
+/* Any number of blanks, or none, stands between number and unit. */
 static const char *skip_spaces(const char *text)
 {
     while (*text == ' ')

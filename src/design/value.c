@@ -6,11 +6,15 @@
 #include "base/text.h"
 #include "design/reader.h"
 
+/* Sizes of numbers other than 0, in SI; see take_bounded. */
 #define LARGEST 1e30
 #define SMALLEST 1e-30
 
+/* Keys of any one object that fl_object_read reads. */
 enum { MOST_KEYS = 24 };
 
+/* The message is put together here, as its arguments cannot be passed on to another variadic
+ * call. */
 fl_status fl_spot_fail(fl_reader *reader, fl_spot spot, const char *format, ...)
 {
     char message[sizeof reader->error->message];
@@ -26,6 +30,7 @@ fl_status fl_spot_fail_at(fl_reader *reader, fl_spot spot, fl_status status)
     return fl_json_fail_at(reader->error, &spot.source->json, spot.node, status);
 }
 
+/* Cases read the same text again and again; what they find is said once. */
 fl_status fl_spot_warn(fl_reader *reader, fl_spot spot, const char *text)
 {
     const char *place = fl_json_place(&reader->arena, &spot.source->json, spot.node);
@@ -44,6 +49,8 @@ fl_spot fl_spot_child(fl_spot spot, const char *key)
     return (fl_spot){spot.source, cJSON_GetObjectItemCaseSensitive(spot.node, key)};
 }
 
+/* The order of keys is that of the table and not of the file, so that a reader may rely on an
+ * earlier one. Readers may have filled part of the target when one fails. */
 fl_status fl_object_read(fl_reader *reader, fl_spot spot, const fl_key *keys, size_t count,
                          void *target)
 {
@@ -61,6 +68,7 @@ fl_status fl_object_read(fl_reader *reader, fl_spot spot, const fl_key *keys, si
     return status;
 }
 
+/* Names may be 200 bytes long; two of them whole would fill a message. */
 const char *fl_excerpt(char excerpt[FL_EXCERPT_ROOM], const char *text)
 {
     const size_t most = FL_EXCERPT_ROOM - 8;
@@ -87,6 +95,7 @@ fl_status fl_word_unknown(fl_reader *reader, fl_spot spot, const char *what, con
                         nearest);
 }
 
+/* Control characters in a name would garble tables and terminals. */
 static bool has_control(const char *text)
 {
     for (; *text != '\0'; text++) {
@@ -96,6 +105,8 @@ static bool has_control(const char *text)
     return false;
 }
 
+/* Anything else may be in a name, also "/" and blanks, which is why names are compared whole and
+ * never taken apart. */
 fl_status fl_name_check(fl_reader *reader, fl_spot spot, const char *name)
 {
     if (name[0] == '\0')
@@ -139,6 +150,7 @@ fl_status fl_flag_read(fl_reader *reader, fl_spot spot, bool *flag)
     return FL_OK;
 }
 
+/* All words are listed, as there are few; a list too long for the message is cut. */
 static fl_status expect_word(fl_reader *reader, fl_spot spot, const char *const *words,
                              size_t count)
 {
@@ -186,6 +198,8 @@ fl_status fl_number_node_read(fl_reader *reader, fl_spot spot, double *number)
     return take_bounded(reader, spot, spot.node->valuedouble, number);
 }
 
+/* Numbers in the message are printed whole: bounds are whole numbers, and exponents would hide
+ * them. */
 fl_status fl_whole_read(fl_reader *reader, fl_spot spot, double low, double high, double *number)
 {
     double found = 0.0;
@@ -235,6 +249,8 @@ const char *fl_rule_text(fl_rule rule)
     return texts[rule];
 }
 
+/* A unit is demanded wherever there is one: a bare 250 for a length is the costliest of
+ * mistakes. */
 fl_status fl_value_read(fl_reader *reader, fl_spot spot, fl_dimension dimension, double *value)
 {
     double found = 0.0;
@@ -254,6 +270,7 @@ fl_status fl_value_read(fl_reader *reader, fl_spot spot, fl_dimension dimension,
     return take_bounded(reader, spot, found, value);
 }
 
+/* The value found is shown with all its digits: it may break the rule by the last of them. */
 fl_status fl_value_read_ruled(fl_reader *reader, fl_spot spot, fl_dimension dimension, fl_rule rule,
                               double *value)
 {
