@@ -7,7 +7,6 @@
 
 #include <math.h>
 
-#include "base/arena.h"
 #include "base/error.h"
 #include "models/filament.h"
 
@@ -75,7 +74,7 @@ static void lower_arc(fl_arc *low, const fl_arc *arc, double radius)
  * charge. Three smooth shapes leave it out, and settle whatever the number of pieces. */
 enum { SHAPES = 3 };
 
-/* All of the memory of a solution. */
+/* All of the memory of a solution: 36 kB of the stack, so that no solution runs out of memory. */
 typedef struct work {
     double shape[SHAPES][FL_ARC_PIECES];             /* charge per length at the pieces */
     double row[FL_BUNDLE_MOST][FL_ARC_PIECES];       /* 4 pi M / mu0 summed over the other, m */
@@ -286,24 +285,19 @@ static bool is_sound(const fl_chain *chain, size_t pieces, bool charges)
 
 fl_status fl_bundle_solve(fl_chain *chain, const fl_bundle *bundle, bool charges, fl_error *error)
 {
-    fl_status status = FL_OK;
     fl_chain found = {.share = 0.0};
     fl_arc low;
     const row r = row_of(bundle);
-    work *w = fl_memory_take(1, sizeof *w);
-    if (w == NULL)
-        return fl_fail_memory(error);
+    work w = {.whole = {0.0}};
     lower_arc(&low, bundle->arc, bundle->radius);
-    fill_shapes(w, bundle->arc);
+    fill_shapes(&w, bundle->arc);
     for (size_t places = 0; places < r.count; places++)
-        fill_couplings(w, bundle, &low, places);
-    if (find_inductance(&found, w, &r) && (!charges || find_capacitance(&found, w, &r)) &&
-        is_sound(&found, bundle->arc->pieces, charges))
-        *chain = found;
-    else
-        status = fl_fail(error, FL_BAD_INPUT, NULL,
-                         "the conductors touch, or are too near each other or the plane for their "
-                         "length");
-    fl_memory_free(w);
-    return status;
+        fill_couplings(&w, bundle, &low, places);
+    if (!find_inductance(&found, &w, &r) || (charges && !find_capacitance(&found, &w, &r)) ||
+        !is_sound(&found, bundle->arc->pieces, charges))
+        return fl_fail(error, FL_BAD_INPUT, NULL,
+                       "the conductors touch, or are too near each other or the plane for their "
+                       "length");
+    *chain = found;
+    return FL_OK;
 }

@@ -69,8 +69,8 @@ void fl_bundle_wires(fl_bundle *bundle, const fl_arc *arc, double diameter, doub
  *
  * @param[in] charges false leaves the capacitance zero; conductors may then end on the plane.
  *            true needs an arc of 4 pieces at least.
- * @return FL_OK; FL_BAD_INPUT if the conductors touch each other or the plane; FL_NO_MEMORY.
- *         chain is unchanged on failure. Thread-safe.
+ * @return FL_OK; FL_BAD_INPUT if the conductors touch each other or the plane; chain is
+ *         unchanged then. Thread-safe. Does not allocate.
  */
 fl_status fl_bundle_solve(fl_chain *chain, const fl_bundle *bundle, bool charges, fl_error *error);
 

@@ -23,7 +23,7 @@ typedef struct fl_loop {
     double cover;      /* relative permittivity around, to multiply the capacitance */
 } fl_loop;
 
-/** Values of the lines. FL_BAD_INPUT if the conductors touch; FL_NO_MEMORY. */
+/** Values of the lines. FL_BAD_INPUT if the conductors touch. Does not allocate. */
 fl_status fl_loop_lines(double (*values)[FL_VALUES], const fl_loop *loop, double w0,
                         fl_error *error);
 
