@@ -4,6 +4,8 @@
 #include "base/complex.h"
 #include "path/path.h"
 
+/* S-parameter of the data, rows and columns from 0, at a frequency that the file is known to
+ * cover. */
 static fl_complex parameter(const fl_element *element, size_t row, size_t column, double frequency)
 {
     double s[2];
@@ -11,6 +13,7 @@ static fl_complex parameter(const fl_element *element, size_t row, size_t column
     return (fl_complex){s[0], s[1]};
 }
 
+/* Writes numerator / (2 S21) scale: the four chain parameters differ in nothing else. */
 static void store(fl_complex_lanes *lanes, size_t i, fl_complex numerator, fl_complex s21,
                   double scale)
 {
@@ -19,8 +22,11 @@ static void store(fl_complex_lanes *lanes, size_t i, fl_complex numerator, fl_co
     lanes->im[i] = value.im;
 }
 
-/* A = [(1 + S11)(1 - S22) + S12 S21] / (2 S21) sqrt(Z1 / Z2), and so on [Pozar2011, Table 4.2],
- * for unequal real references. */
+/* Chain parameters from S, port 1 the die's, Z1 and Z2 the real references of the two ports
+ * [Pozar2011, Table 4.2, there for one reference]: A = [(1 + S11)(1 - S22) + S12 S21] / (2 S21)
+ * sqrt(Z1 / Z2), B = [(1 + S11)(1 + S22) - S12 S21] / (2 S21) sqrt(Z1 Z2), C = [(1 - S11)(1 -
+ * S22) - S12 S21] / (2 S21) / sqrt(Z1 Z2), D = [(1 - S11)(1 + S22) + S12 S21] / (2 S21) sqrt(Z2
+ * / Z1). */
 static void fill_lane(fl_twoport *twoport, size_t i, const fl_element *element, double frequency,
                       fl_complex s21)
 {
@@ -42,6 +48,8 @@ static void fill_lane(fl_twoport *twoport, size_t i, const fl_element *element, 
 /* Less gets through than any measurement can show: 240 dB. */
 static const double least_transmission = 1e-12;
 
+/* S21 divides all four parameters, and S12 / S21 is their determinant, by which the march backwards
+ * divides: neither may vanish. */
 fl_status fl_twoport_data(fl_twoport *twoport, const fl_element *element, const double *frequencies,
                           size_t count, fl_error *error)
 {

@@ -8,10 +8,11 @@ struct fl_data_file {
     fl_network *network;
 };
 
-/* A network over its gain limit by rounding alone is no news. */
+/* Data over the limits of a passive, reciprocal network by rounding alone is no news. */
 static const double gain_slack = 1e-6;
 static const double skew_slack = 1e-6;
 
+/* By the name as the design has it: two names of one file are two files here. */
 const fl_network *fl_data_files_find(const fl_data_files *files, const char *file)
 {
     for (size_t i = 0; i < files->count; i++)
@@ -20,6 +21,7 @@ const fl_network *fl_data_files_find(const fl_data_files *files, const char *fil
     return NULL;
 }
 
+/* Times that a file is named: no fewer than there are files. */
 static size_t count_files(const fl_design *design)
 {
     size_t count = 0;
@@ -31,6 +33,7 @@ static size_t count_files(const fl_design *design)
     return count;
 }
 
+/* Data that amplifies, or passes more one way than the other, may be meant: it is told and used. */
 static fl_status judge(fl_groundwork *groundwork, const struct fl_data_file *item, fl_error *error)
 {
     fl_network_quality quality;
@@ -53,7 +56,8 @@ static fl_status judge(fl_groundwork *groundwork, const struct fl_data_file *ite
     return status;
 }
 
-/* Reads a file that is not there yet, and checks that it covers every band of the design. */
+/* Reads a file that is not there yet, and checks that it has the ports and covers every band of the
+ * design. Once in the list a network is freed with it, also when the check fails. */
 static fl_status add(fl_groundwork *groundwork, const char *file, size_t ports, fl_error *error)
 {
     const fl_design *design = groundwork->design;
@@ -84,6 +88,7 @@ static size_t ports_of_section(const fl_section *section)
     return (size_t)(die > board ? die : board);
 }
 
+/* An error is placed in the section first and then in the file, so that it tells who needs what. */
 static fl_status add_section(fl_groundwork *groundwork, const fl_section *section, fl_error *error)
 {
     if (section->file == NULL)
@@ -92,6 +97,8 @@ static fl_status add_section(fl_groundwork *groundwork, const fl_section *sectio
     return status == FL_BAD_INPUT ? fl_fail_within(error, status, section->place) : status;
 }
 
+/* Ports first, then sections in the order of the cases: messages come in the same order in each
+ * run. */
 fl_status fl_data_files_read(fl_groundwork *groundwork, fl_error *error)
 {
     const fl_design *design = groundwork->design;
@@ -114,6 +121,7 @@ fl_status fl_data_files_read(fl_groundwork *groundwork, fl_error *error)
     return status;
 }
 
+/* The names are the design's. */
 void fl_data_files_release(fl_data_files *files)
 {
     for (size_t i = 0; i < files->count; i++)

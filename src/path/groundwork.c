@@ -6,6 +6,7 @@
 /* Fits beyond this are told; they are still within a tenth of a percent. */
 static const double told_error = 1e-4;
 
+/* Cases share sections, and what is said of one section need not be said again for each case. */
 fl_status fl_groundwork_warn(fl_groundwork *groundwork, const char *text, fl_error *error)
 {
     if (text == NULL)
@@ -53,6 +54,8 @@ const fl_prepared *fl_groundwork_prepared(const fl_groundwork *groundwork, size_
     return groundwork->prepared != NULL ? groundwork->prepared[case_index][section] : NULL;
 }
 
+/* The centre is that of the design's own band; the nodes span all bands, so that no requirement is
+ * looked at where a dispersive line is extrapolated. */
 static void init_setting(fl_groundwork *groundwork)
 {
     const fl_design *design = groundwork->design;
@@ -89,6 +92,7 @@ static fl_status caution_case(fl_groundwork *groundwork, const fl_case *sections
     return FL_OK;
 }
 
+/* At the present values: a study may move them into or out of a model's range. */
 static fl_status caution(fl_groundwork *groundwork, fl_error *error)
 {
     const fl_design *design = groundwork->design;
@@ -103,6 +107,7 @@ static fl_status caution(fl_groundwork *groundwork, fl_error *error)
     return status;
 }
 
+/* Files before models: a measured section has nothing to say without its data. */
 fl_status fl_groundwork_new(fl_groundwork **groundwork, const fl_design *design, fl_error *error)
 {
     fl_groundwork *made = fl_memory_take(1, sizeof *made);
@@ -122,7 +127,7 @@ fl_status fl_groundwork_new(fl_groundwork **groundwork, const fl_design *design,
     return FL_OK;
 }
 
-/* A section that comes to the same in an earlier case shares its fit. */
+/* A section that comes to the same in an earlier case shares its fit: a fit may take seconds. */
 static fl_prepared *find_like(const fl_groundwork *groundwork, const fl_section *section)
 {
     for (size_t i = 0; i < groundwork->owned_count; i++)
@@ -131,6 +136,7 @@ static fl_prepared *find_like(const fl_groundwork *groundwork, const fl_section 
     return NULL;
 }
 
+/* Models of closed formulas need nothing: their place stays NULL. */
 static fl_status prepare_section(fl_groundwork *groundwork, size_t case_index, size_t index,
                                  fl_error *error)
 {
@@ -154,6 +160,8 @@ static fl_status prepare_section(fl_groundwork *groundwork, size_t case_index, s
         error);
 }
 
+/* Arrays as wide as the cases are long. owned is filled as fits are made, so that a failure halfway
+ * frees just those. */
 static fl_status take_prepared(fl_groundwork *groundwork, fl_error *error)
 {
     const fl_design *design = groundwork->design;
@@ -174,6 +182,8 @@ static fl_status take_prepared(fl_groundwork *groundwork, fl_error *error)
     return groundwork->owned != NULL ? FL_OK : fl_fail_memory(error);
 }
 
+/* Files and setting are those of the plain one; warnings are not, so that they can be told
+ * apart. */
 fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, fl_error *error)
 {
     const fl_design *design = plain->design;
@@ -197,6 +207,7 @@ fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, 
     return FL_OK;
 }
 
+/* Files belong to the groundwork that read them. */
 void fl_groundwork_free(fl_groundwork *groundwork)
 {
     if (groundwork == NULL)

@@ -5,11 +5,14 @@
 
 #include "path/groundwork.h"
 
+/* A stretch of a whole case; a section alone is one of a single section. */
 fl_stretch fl_case_stretch(const fl_groundwork *groundwork, size_t case_index)
 {
     return (fl_stretch){case_index, 0, groundwork->design->cases[case_index].section_count};
 }
 
+/* A kind has always the same number of elements, so that the path has its length before any
+ * value. */
 static size_t count_elements(const fl_section *sections, size_t count)
 {
     size_t elements = 0;
@@ -18,6 +21,7 @@ static size_t count_elements(const fl_section *sections, size_t count)
     return elements;
 }
 
+/* Elements of one section, all of which its kind fixes: values never change the structure. */
 static void lay_section(fl_element *elements, const fl_section *section, size_t index,
                         const fl_groundwork *groundwork)
 {
@@ -33,6 +37,7 @@ static void lay_section(fl_element *elements, const fl_section *section, size_t 
     }
 }
 
+/* The path borrows the design's sections; only the elements are its own. */
 fl_status fl_path_new(fl_path **path, const fl_groundwork *groundwork, const fl_stretch *stretch,
                       fl_error *error)
 {
@@ -68,7 +73,8 @@ void fl_path_free(fl_path *path)
     fl_memory_free(path);
 }
 
-/* Rows of the jacobian for one element: by the chain rule through the section's terms. */
+/* Rows of the jacobian for one element: d value / d quantity = sum of d value / d parameter times
+ * the term's factor. A sum, as several parameters may follow one quantity. */
 static void chain_element(double *rows, size_t width, const fl_section *section, fl_form form,
                           const fl_dual values[FL_VALUES])
 {
@@ -80,7 +86,8 @@ static void chain_element(double *rows, size_t width, const fl_section *section,
         }
 }
 
-/* Elements of a section of closed formulas; returns false when its parameters are not physical. */
+/* Elements of a section that is not made ready; returns false when its parameters are not physical.
+ * A section that has to be solved comes without derivatives, its rows stay zero. */
 static bool evaluate_section(const fl_path *path, const fl_section *section,
                              const double *quantities, double (*values)[FL_VALUES],
                              double *jacobian)
@@ -108,6 +115,7 @@ static bool evaluate_section(const fl_path *path, const fl_section *section,
     return true;
 }
 
+/* Sections are judged one by one, and the first that cannot be ends it. */
 bool fl_path_values(const fl_path *path, const double *quantities, double (*values)[FL_VALUES],
                     double *jacobian)
 {

@@ -118,7 +118,8 @@ fl_status fl_port_impedance(const fl_complex_lanes *impedance, const fl_groundwo
  * Two-port of an element over the lanes, for the march.
  *
  * Series: x is its impedance; shunt: x is its admittance. Line: x is cosh(theta), y is sinh(theta),
- * z.re is its impedance and z.im one over it. Data: x, y, z, t are the chain parameters A, B, C, D from die to board.
+ * z.re is its impedance and z.im one over it. Data: x, y, z, t are the chain parameters A, B, C, D
+ * from die to board.
  */
 typedef struct fl_twoport {
     fl_complex_lanes x, y, z, t;
@@ -138,8 +139,9 @@ void fl_twoport_fill(fl_twoport *twoport, fl_form form, const double values[FL_V
  *
  * @param[out] slopes [fl_form_values(form)][count] dF / d value, row after row.
  * @param[in] twoport as filled with the same values.
- * @param[in,out] pull spent by the call; pull[0] is k such that dF = Re(k dx): x the impedance of a series form, the
- *            admittance of a shunt form, theta of a line; pull[1], of a line: dF = Re(k dZ0).
+ * @param[in,out] pull spent by the call; pull[0] is k such that dF = Re(k dx): x the impedance of a
+ *            series form, the admittance of a shunt form, theta of a line; pull[1], of a line:
+ *            dF = Re(k dZ0).
  */
 void fl_twoport_slopes(double *slopes, fl_form form, const double values[FL_VALUES],
                        const fl_lanes *lanes, const fl_twoport *twoport,

@@ -4,12 +4,14 @@
 #include "base/complex.h"
 #include "path/groundwork.h"
 
+/* Parallel elements are added as admittances. */
 static fl_complex inverse(fl_complex z)
 {
     return fl_divide((fl_complex){1.0, 0.0}, z);
 }
 
-/* Z = R (1 + G) / (1 - G) of the file's port, the others in their reference. */
+/* Z = R (1 + G) / (1 - G) of the file's port, R its reference, the others in their reference. A
+ * total reflection of 1 gives no finite number, which the caller refuses. */
 static fl_complex of_network(const fl_network *network, size_t port, double frequency)
 {
     double s[2];
@@ -18,6 +20,7 @@ static fl_complex of_network(const fl_network *network, size_t port, double freq
     return fl_scale(fl_divide(up, down), fl_network_reference(network, port));
 }
 
+/* Impedance of a port at one frequency, ohm. */
 static fl_complex at(const fl_port *port, const fl_network *network, double frequency)
 {
     const double w = 2.0 * acos(-1.0) * frequency;
@@ -38,6 +41,8 @@ static fl_complex at(const fl_port *port, const fl_network *network, double freq
     return of_network(network, port->file_port - 1, frequency);
 }
 
+/* Power waves need a positive resistance [Kurokawa1965]; data may break that at single
+ * frequencies. */
 fl_status fl_port_impedance(const fl_complex_lanes *impedance, const fl_groundwork *groundwork,
                             int port, const double *frequencies, size_t count, fl_error *error)
 {

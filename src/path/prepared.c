@@ -21,7 +21,8 @@ static const double allowed_error = 1e-3;
 /* A normal spread is fitted this far out, in sigmas; less far where the model ends before. */
 static const double reaches[] = {6.0, 4.0, 3.0};
 
-/* How far the spread of a quantity may take it from its nominal value. */
+/* How far the spread of a quantity may take it from its nominal value: components at their ends all
+ * at once, a normal's end being reach sigmas or its truncation. */
 static double extent(const fl_quantity *quantity, double nominal, double reach)
 {
     double sum = 0.0;
@@ -36,6 +37,7 @@ static double extent(const fl_quantity *quantity, double nominal, double reach)
     return sum;
 }
 
+/* Values of a quantity in a study: its range or its value, and the spread about its ends. */
 static void range(const fl_quantity *quantity, double reach, double *low, double *high)
 {
     const double bottom = quantity->sized ? quantity->low : quantity->value;
@@ -44,6 +46,8 @@ static void range(const fl_quantity *quantity, double reach, double *low, double
     *high = top + extent(quantity, top, reach);
 }
 
+/* Keeps a quantity that varies, once, even if several parameters follow it: the fit is over
+ * quantities and not over parameters. No more than there are parameters. */
 static void add_varied(fl_prepared *prepared, const fl_design *design, size_t quantity)
 {
     double low = 0.0, high = 0.0;
@@ -55,6 +59,7 @@ static void add_varied(fl_prepared *prepared, const fl_design *design, size_t qu
         prepared->varied[prepared->count++] = quantity;
 }
 
+/* Rows of all elements, unused values with them: the fit takes them as one vector. */
 static size_t value_count(const fl_prepared *prepared)
 {
     return fl_section_physics(prepared->section)->form_count * FL_VALUES;
@@ -70,6 +75,8 @@ bool fl_section_physical(const fl_section *section, const double *parameters)
     return fl_section_refuse(section, parameters) == NULL;
 }
 
+/* Unused values are zero, so that the fit sees constants there. Any parameter out of bounds is an
+ * error here, as a fit needs the whole range. */
 static fl_status solve_at(const fl_prepared *prepared, const double *quantities,
                           double (*values)[FL_VALUES], fl_error *error)
 {
@@ -89,6 +96,7 @@ typedef struct asking {
     double *quantities;
 } asking;
 
+/* Quantities that do not vary stay at their present values. */
 static fl_status answer(double *outputs, const double *inputs, void *payload, fl_error *error)
 {
     double values[FL_ELEMENTS][FL_VALUES];
@@ -101,6 +109,8 @@ static fl_status answer(double *outputs, const double *inputs, void *payload, fl
     return status;
 }
 
+/* Tries the widest range first, and gives way where the model ends within it; outside the range of
+ * the fit that is made a sample is solved anew. */
 static fl_status fit(fl_prepared *prepared, const fl_design *design, double *quantities,
                      fl_error *error)
 {
@@ -123,6 +133,7 @@ static fl_status fit(fl_prepared *prepared, const fl_design *design, double *qua
     return status;
 }
 
+/* With nothing varied one solution serves for all. */
 fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwork,
                           const fl_section *section, fl_error *error)
 {
@@ -171,6 +182,8 @@ void fl_prepared_free(fl_prepared *prepared)
     fl_memory_free(prepared);
 }
 
+/* Terms are compared with their quantities, not by value: only then do both sections move alike.
+ * The section's name and side do not matter. */
 bool fl_prepared_serves(const fl_prepared *prepared, const fl_section *section)
 {
     const fl_section *own = prepared->section;
@@ -190,6 +203,7 @@ double fl_prepared_error(const fl_prepared *prepared)
     return prepared->fit != NULL ? fl_fit_error(prepared->fit) : 0.0;
 }
 
+/* Rows of the jacobian that belong to other quantities are left as they are, zero. */
 bool fl_prepared_values(const fl_prepared *prepared, const double *quantities,
                         double (*values)[FL_VALUES], double *jacobian)
 {

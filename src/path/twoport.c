@@ -5,6 +5,7 @@
 
 #include "path/path.h"
 
+/* What is left are admittances to ground: no default, so that the compiler tells of a new form. */
 fl_action fl_form_action(fl_form form)
 {
     switch (form) {
@@ -56,7 +57,9 @@ static void fill_capacitor(fl_complex_lanes *x, const double *values, const fl_l
     }
 }
 
-/* Impedance of every lane, decay and phase of one line, as the lanes see them. */
+/* What fill_turn needs of a line whose values are the same at all frequencies: impedance,
+ * attenuation in neper, which grows with sqrt(w / w0) as the skin effect makes it [Wheeler1942],
+ * and phase in radians. */
 static void fill_uniform(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
 {
     for (size_t i = 0; i < lanes->count; i++) {
@@ -66,7 +69,8 @@ static void fill_uniform(fl_twoport *twoport, const double *values, const fl_lan
     }
 }
 
-/* The same of a line whose values change with frequency: sums over the nodes. */
+/* The same of a line whose values change with frequency: polynomials through their values at the
+ * nodes, as sums with Lagrange's weights. */
 static void fill_wave(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
 {
     const size_t count = lanes->count;
@@ -84,7 +88,8 @@ static void fill_wave(fl_twoport *twoport, const double *values, const fl_lanes 
     }
 }
 
-/* From decay (in x.re) and phase (in y.im): cosh and sinh of theta. Without loss the hyperbolic
+/* From decay a (in x.re) and phase b (in y.im): cosh(a + j b) = cosh a cos b + j sinh a sin b in x,
+ * sinh(a + j b) = sinh a cos b + j cosh a sin b in y, 1 / Z0 in z.im. Without loss the hyperbolic
  * functions of the decay are 1 and 0, which saves an exponential a lane. */
 static void fill_turn(fl_twoport *twoport, bool lossless, size_t count)
 {
@@ -107,19 +112,22 @@ static void fill_turn(fl_twoport *twoport, bool lossless, size_t count)
     }
 }
 
+/* Whether a line has loss is the same at all frequencies, so that one test serves all lanes. */
 static void fill_line(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
 {
     fill_uniform(twoport, values, lanes);
     fill_turn(twoport, values[1] == 0.0, lanes->count);
 }
 
+/* A dispersive line has loss, or else cosh and sinh of 0 come out exactly all the same. */
 static void fill_dispersive(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
 {
     fill_wave(twoport, values, lanes);
     fill_turn(twoport, false, lanes->count);
 }
 
-/* x = top / (bottom Z0), a lane at a time. */
+/* x = top / (bottom Z0), a lane at a time; top or bottom may be x itself, as a lane is read before
+ * it is written. */
 static void divide_into_x(fl_twoport *twoport, const fl_complex_lanes *top,
                           const fl_complex_lanes *bottom, size_t count)
 {
@@ -143,6 +151,8 @@ static void shorted_end(fl_twoport *twoport, size_t count)
     divide_into_x(twoport, &twoport->x, &twoport->y, count);
 }
 
+/* A stub is filled as the line it is, and its admittance then takes the place of cosh in x; sinh
+ * stays in y, where nothing reads it. */
 void fl_twoport_fill(fl_twoport *twoport, fl_form form, const double values[FL_VALUES],
                      const fl_lanes *lanes)
 {
@@ -179,7 +189,7 @@ void fl_twoport_fill(fl_twoport *twoport, fl_form form, const double values[FL_V
     }
 }
 
-/* dZ = dR + j w dL + dS / (j w) */
+/* dZ = dR + j w dL + dS / (j w), and dF = Re(k dZ): the slopes are Re k, -w Im k and Im k / w. */
 static void slopes_series(double *slopes, const fl_lanes *lanes, const fl_complex_lanes *pull)
 {
     const size_t count = lanes->count;
@@ -190,7 +200,7 @@ static void slopes_series(double *slopes, const fl_lanes *lanes, const fl_comple
     }
 }
 
-/* dY = -Y^2 (dR + j w dL) */
+/* dY = -Y^2 (dR + j w dL), with Y as it was filled. */
 static void slopes_branch(double *slopes, const fl_lanes *lanes, const fl_twoport *twoport,
                           const fl_complex_lanes *pull)
 {
@@ -221,7 +231,7 @@ static void slopes_capacitor(double *slopes, const double *values, const fl_lane
     }
 }
 
-/* dtheta = sqrt(w/w0) dA + j w dD */
+/* dtheta = sqrt(w/w0) dA + j w dD; rows Z0, A, D in the order of the values. */
 static void slopes_line(double *slopes, const fl_lanes *lanes, const fl_complex_lanes pull[2])
 {
     const size_t count = lanes->count;
@@ -232,7 +242,8 @@ static void slopes_line(double *slopes, const fl_lanes *lanes, const fl_complex_
     }
 }
 
-/* The same for each node, by its weight at the lane. */
+/* The same for each node, by its weight at the lane. Rows are in the order of the values:
+ * impedances, delays, attenuations, FL_NODES of each. */
 static void slopes_wave(double *slopes, const fl_lanes *lanes, const fl_complex_lanes pull[2])
 {
     const size_t count = lanes->count, block = FL_NODES * count;
@@ -262,6 +273,7 @@ static void pull_stub(const fl_complex_lanes pull[2], const fl_twoport *twoport,
     }
 }
 
+/* By form, as in fl_twoport_fill; data has no values and so no slopes. */
 void fl_twoport_slopes(double *slopes, fl_form form, const double values[FL_VALUES],
                        const fl_lanes *lanes, const fl_twoport *twoport,
                        const fl_complex_lanes pull[2])
