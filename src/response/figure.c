@@ -6,6 +6,7 @@
 /* Powers below this are a perfect match, or nothing let through, for all we know. */
 static const double least_power = 1e-20; /* FL_CEILING_DB */
 
+/* Keeps logarithms finite and the ceiling a ceiling. */
 static double floored(double power)
 {
     return power > least_power ? power : least_power;
@@ -16,12 +17,15 @@ double fl_loss_db(double power)
     return -10.0 * log10(floored(power));
 }
 
+/* A power above a limit "at most" is a loss below it: the sign turns. */
 double fl_margin_db(const fl_requirement *requirement, double power)
 {
     const double over = fl_loss_db(power) - requirement->limit_db;
     return requirement->weight * (requirement->at_least ? over : -over);
 }
 
+/* With L the limit and s the sign, the figure is (power 10^(L / 10))^(s weight), so that its
+ * derivative is s weight figure / power. Below the floor the figure stands still. */
 double fl_margin_figure(const fl_requirement *requirement, double power, double *slope)
 {
     const double sign = requirement->at_least ? 1.0 : -1.0;
@@ -46,6 +50,7 @@ fl_worst fl_run_worst(const fl_run *run, const fl_requirement *requirement, cons
                       .margin_db = fl_margin_db(requirement, power[worst])};
 }
 
+/* Among equals the first run wins. */
 fl_worst fl_margins_worst(const fl_margins *margins, const fl_design *design, const double *power,
                           size_t *run)
 {
@@ -64,6 +69,7 @@ fl_worst fl_margins_worst(const fl_margins *margins, const fl_design *design, co
     return worst;
 }
 
+/* The last point is set and not summed, so that both ends are hit exactly. */
 void fl_band_grid(double *frequencies, const fl_band *band, size_t points)
 {
     const double step = (band->high - band->low) / (double)(points - 1);

@@ -44,6 +44,7 @@ static void step_line(const fl_state *to, const fl_state *from, const fl_twoport
     }
 }
 
+/* V' = A V + B I, I' = C V + D I, the matrix turned round when the march goes to the board. */
 static void step_data(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
                       int driven, size_t count)
 {
@@ -55,7 +56,8 @@ static void step_data(const fl_state *to, const fl_state *from, const fl_twoport
     }
 }
 
-/* One ampere through the terminating impedance. */
+/* One ampere through the terminating impedance: the march is linear, so that the scale of the state
+ * falls out of every ratio, and for the transmission is known. */
 static void start(const fl_state *state, const fl_complex_lanes *termination, size_t count)
 {
     for (size_t n = 0; n < count; n++) {
@@ -64,7 +66,8 @@ static void start(const fl_state *state, const fl_complex_lanes *termination, si
     }
 }
 
-/* q = V + Z I, p = V - Z* I, reflection p / q [Kurokawa1965]. */
+/* q = V + Z I, p = V - Z* I, reflection p / q [Kurokawa1965]. q vanishes only where the path
+ * oscillates; the division then gives no finite number, which margins and scatter look for. */
 static void arrive(fl_scratch *scratch, const fl_state *state, const fl_complex_lanes *port,
                    size_t count)
 {
@@ -78,6 +81,7 @@ static void arrive(fl_scratch *scratch, const fl_state *state, const fl_complex_
     }
 }
 
+/* Without keep one state is written over again and again; the slopes need all of them. */
 void fl_march(const fl_sweep *sweep, fl_scratch *scratch, int driven, bool keep)
 {
     const fl_path *path = sweep->path;

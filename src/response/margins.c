@@ -12,6 +12,8 @@ typedef struct source {
     int port; /* reflected: the driven port */
 } source;
 
+/* Sweeps are by case and band, runs by case and requirement: requirements over one band share a
+ * sweep, and marches with it. */
 struct fl_margins {
     const fl_design *design;
     fl_sweep **sweeps; /* [case_count][band_count], NULL where no requirement asks */
@@ -28,6 +30,7 @@ struct fl_work {
     size_t count;
 };
 
+/* Makes the sweep of a case and a band when the first requirement asks for it. */
 static fl_status take_sweep(fl_margins *margins, const fl_groundwork *groundwork,
                             const fl_grid *grids, size_t index, fl_error *error)
 {
@@ -39,6 +42,7 @@ static fl_status take_sweep(fl_margins *margins, const fl_groundwork *groundwork
     return fl_sweep_new(&margins->sweeps[index], groundwork, &stretch, grid, error);
 }
 
+/* Requirements may differ in their limits alone: their powers are computed once and copied. */
 static size_t first_like(const fl_margins *margins, size_t run)
 {
     const source *wanted = &margins->sources[run];
@@ -51,6 +55,7 @@ static size_t first_like(const fl_margins *margins, size_t run)
     return run;
 }
 
+/* The entries of a run follow those of the run before. */
 static fl_status add_run(fl_margins *margins, const fl_groundwork *groundwork, const fl_grid *grids,
                          size_t run, fl_error *error)
 {
@@ -76,7 +81,8 @@ static fl_status add_run(fl_margins *margins, const fl_groundwork *groundwork, c
     return FL_OK;
 }
 
-/* A transmission comes with a march to either port; without a reflection, one to the board. */
+/* A transmission comes with a march to either port; without a reflection, one to the board. All
+ * reflections are noted first: only then is it known which marches there are. */
 static void drive_transmissions(fl_margins *margins)
 {
     for (size_t i = 0; i < margins->run_count; i++) {
@@ -92,6 +98,7 @@ static void drive_transmissions(fl_margins *margins)
     }
 }
 
+/* Blocks are zero when taken, so that a failure halfway frees what is there. */
 fl_status fl_margins_new(fl_margins **margins, const fl_design *design,
                          const fl_groundwork *groundwork, const fl_grid *grids, fl_error *error)
 {
@@ -119,6 +126,7 @@ fl_status fl_margins_new(fl_margins **margins, const fl_design *design,
     return FL_OK;
 }
 
+/* Also of margins that are not whole. */
 void fl_margins_free(fl_margins *margins)
 {
     if (margins == NULL)
@@ -143,6 +151,7 @@ size_t fl_margins_entry_count(const fl_margins *margins)
     return margins->entry_count;
 }
 
+/* A sweep that no requirement needs has no scratch memory: its place stays zero. */
 fl_status fl_work_new(fl_work **work, const fl_margins *margins, fl_error *error)
 {
     fl_work *made = fl_memory_take(1, sizeof *made);
@@ -178,6 +187,7 @@ typedef struct wanted {
     fl_gradient gradient;
 } wanted;
 
+/* Rows as long as all entries, seen from the run's first one. */
 static fl_gradient gradient_of_run(const wanted *out, const fl_run *run)
 {
     fl_gradient gradient = out->gradient;
@@ -203,6 +213,7 @@ static void take_run(const fl_sweep *sweep, fl_scratch *scratch, const fl_run *r
     }
 }
 
+/* The first run of its kind was filled in the same march, as it has a smaller index. */
 static void copy_run(const fl_run *to, const fl_run *from, const wanted *out)
 {
     memcpy(out->power + to->first, out->power + from->first, to->count * sizeof(double));
@@ -212,6 +223,7 @@ static void copy_run(const fl_run *to, const fl_run *from, const wanted *out)
     }
 }
 
+/* One march to a port serves all runs that ask there. */
 static void march_sweep(const fl_margins *margins, fl_work *work, size_t index, int port,
                         const wanted *out)
 {
@@ -238,6 +250,8 @@ static bool all_finite(const double *values, size_t count)
     return sum == 0.0;
 }
 
+/* Ends at the first section that cannot be; numbers that are not finite are looked for at the end,
+ * all at once. */
 static bool evaluate(const fl_margins *margins, fl_work *work, const double *quantities,
                      const wanted *out)
 {
@@ -256,6 +270,7 @@ static bool evaluate(const fl_margins *margins, fl_work *work, const double *qua
             all_finite(out->gradient.slopes, out->gradient.count * margins->entry_count));
 }
 
+/* Without slopes no state between elements is kept, and the march writes over one. */
 bool fl_margins_power(const fl_margins *margins, fl_work *work, const double *quantities,
                       double *power)
 {

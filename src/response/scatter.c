@@ -3,7 +3,9 @@
 
 #include "response/sweep.h"
 
-/* After the march to a port: its reflection, and the wave that comes out at the other one. */
+/* After the march to a port: its reflection, and the wave that comes out at the other one, 2
+ * sqrt(R1 R2) / q per wave in [Kurokawa1965]. The march to the die gives S11 and S21, that to the
+ * board S22 and S12. */
 static void take_port(const fl_sweep *sweep, const fl_scratch *scratch, double (*reflection)[2],
                       double (*transmission)[2])
 {
@@ -20,6 +22,7 @@ static void take_port(const fl_sweep *sweep, const fl_scratch *scratch, double (
     }
 }
 
+/* Whether all parameters are numbers that can be shown. */
 static bool finite(const fl_scatter *scatter)
 {
     for (size_t n = 0; n < scatter->count; n++)
@@ -36,6 +39,7 @@ typedef struct single {
     fl_scratch scratch;
 } single;
 
+/* Owns nothing when it fails. */
 static fl_status single_open(single *one, const fl_groundwork *groundwork,
                              const fl_stretch *stretch, const fl_grid *grid, fl_error *error)
 {
@@ -48,18 +52,21 @@ static fl_status single_open(single *one, const fl_groundwork *groundwork,
     return status;
 }
 
+/* Only after single_open went well. */
 static void single_close(single *one)
 {
     fl_scratch_release(&one->scratch);
     fl_sweep_free(one->sweep);
 }
 
+/* A message for what only numbers can show: sections were within their bounds. */
 static fl_status refuse(fl_error *error)
 {
     return fl_fail(error, FL_BAD_INPUT, "",
                    "expected values that give a finite response, found some that do not");
 }
 
+/* One sweep, marched to both ports. */
 fl_status fl_scatter_fill(fl_scatter *scatter, const fl_groundwork *groundwork, size_t case_index,
                           const double *quantities, fl_error *error)
 {
@@ -81,6 +88,7 @@ fl_status fl_scatter_fill(fl_scatter *scatter, const fl_groundwork *groundwork, 
     return well ? FL_OK : refuse(error);
 }
 
+/* The ports of the sweep are written over with 50 ohm; the path is the one section. */
 fl_status fl_section_alone(double *return_loss_db, const fl_groundwork *groundwork,
                            size_t case_index, size_t section, const double *quantities,
                            fl_error *error)

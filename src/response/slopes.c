@@ -12,7 +12,7 @@
  * determinant. Derivation: docs/theory.md. */
 #include "response/sweep.h"
 
-/* dF = Re(f r_V I dZ) */
+/* dF = Re(f r_V I dZ), I the current before the element, which goes through unchanged. */
 static void pull_series(const fl_scratch *s, const fl_state *row, const fl_state *before,
                         size_t count)
 {
@@ -23,7 +23,7 @@ static void pull_series(const fl_scratch *s, const fl_state *row, const fl_state
     }
 }
 
-/* dF = Re(f r_I V dY) */
+/* dF = Re(f r_I V dY); sign is that of the row's current part. */
 static void pull_shunt(const fl_scratch *s, const fl_state *row, double sign,
                        const fl_state *before, size_t count)
 {
@@ -34,7 +34,8 @@ static void pull_shunt(const fl_scratch *s, const fl_state *row, double sign,
     }
 }
 
-/* dV' = Z0 I' dtheta + sinh I dZ0, dI' = V' / Z0 dtheta - sinh V / Z0^2 dZ0 */
+/* dV' = Z0 I' dtheta + sinh I dZ0, dI' = V' / Z0 dtheta - sinh V / Z0^2 dZ0: the state behind the
+ * line serves for theta, as the derivative of cosh is sinh and that of sinh is cosh. */
 static void pull_line(const fl_scratch *s, const fl_state *row, double sign, const fl_state *before,
                       const fl_twoport *twoport, size_t count)
 {
@@ -54,7 +55,8 @@ static void pull_line(const fl_scratch *s, const fl_state *row, double sign, con
     }
 }
 
-/* Adds the slopes of one element's values to those of the unknowns. */
+/* Adds the slopes of one element's values to those of the unknowns: dF / d quantity = sum over the
+ * values of dF / d value times d value / d quantity. */
 static void chain_unknowns(const fl_sweep *sweep, const fl_scratch *scratch, size_t element,
                            const fl_gradient *gradient)
 {
@@ -73,7 +75,8 @@ static void chain_unknowns(const fl_sweep *sweep, const fl_scratch *scratch, siz
     }
 }
 
-/* Whether any unknown moves any value of an element. */
+/* Whether any unknown moves any value of an element: most elements of a path are fixed, and their
+ * pulls need not be computed. */
 static bool element_moves(const fl_sweep *sweep, const fl_scratch *scratch, size_t element,
                           const fl_gradient *gradient)
 {
@@ -111,6 +114,7 @@ static void pull_element(const fl_sweep *sweep, fl_scratch *scratch, size_t elem
     fl_twoport_slopes(scratch->slopes, form, values, &sweep->lanes, twoport, scratch->pull);
 }
 
+/* Elements add their parts; nothing else is in the rows before. */
 static void clear(const fl_gradient *gradient, size_t count)
 {
     for (size_t u = 0; u < gradient->count; u++)
@@ -118,7 +122,8 @@ static void clear(const fl_gradient *gradient, size_t count)
             gradient->slopes[u * gradient->stride + n] = 0.0;
 }
 
-/* The factor of the elements before a data element gains the determinant of its matrix. */
+/* The factor of the elements before a data element gains the determinant of its matrix. Without
+ * data all determinants are 1. */
 static void multiply_determinant(fl_scratch *scratch, const fl_twoport *data, int driven,
                                  size_t count)
 {
@@ -129,6 +134,9 @@ static void multiply_determinant(fl_scratch *scratch, const fl_twoport *data, in
     }
 }
 
+/* With G = p / q, d|G|^2 = 2 Re(G* dG) and dG = 2 R (I dV - V dI) / q^2 at the driven port: the
+ * factor is 4 R G* / q^2. From there back through the elements, the states of the march being the
+ * rows. */
 void fl_slopes_reflected(const fl_sweep *sweep, fl_scratch *scratch, int driven,
                          const fl_gradient *gradient)
 {
@@ -166,6 +174,7 @@ static void carry_line(const fl_state *row, const fl_twoport *twoport, size_t co
     }
 }
 
+/* row <- row M for a matrix of data. */
 static void carry_data(const fl_state *row, const fl_twoport *twoport, int driven, size_t count)
 {
     for (size_t n = 0; n < count; n++) {
@@ -219,6 +228,7 @@ static void start_transmitted(const fl_sweep *sweep, fl_scratch *scratch, int dr
     }
 }
 
+/* The row is carried back element by element, after each has given its slopes. */
 void fl_slopes_transmitted(const fl_sweep *sweep, fl_scratch *scratch, int driven,
                            const double *power, const fl_gradient *gradient)
 {

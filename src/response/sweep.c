@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+/* Real and imaginary parts apart, so that loops over lanes vectorise. */
 static bool take_lanes(fl_arena *arena, fl_complex_lanes *lanes, size_t count)
 {
     lanes->re = fl_arena_take(arena, count, sizeof *lanes->re);
@@ -19,7 +20,8 @@ static bool take_twoport(fl_arena *arena, fl_twoport *twoport, fl_action action,
            (action != FL_ACT_DATA || take_lanes(arena, &twoport->t, count));
 }
 
-/* Lagrange's weights of the nodes at a frequency. */
+/* Lagrange's weights of the nodes at a frequency: values at the nodes times weights are the
+ * polynomial through them. The nodes are Chebyshev's, so that it does not swing between them. */
 static double node_weight(const fl_setting *setting, size_t node, double frequency)
 {
     double weight = 1.0;
@@ -29,6 +31,7 @@ static double node_weight(const fl_setting *setting, size_t node, double frequen
     return weight;
 }
 
+/* All that depends on frequency alone is computed here once, for every evaluation to come. */
 static fl_status take_frequencies(fl_sweep *sweep, const double *frequencies, size_t count,
                                   fl_error *error)
 {
@@ -61,6 +64,7 @@ static void multiply_det(fl_sweep *sweep, const fl_twoport *data)
     }
 }
 
+/* Chain parameters of data never change, so that they are here and not in the scratch memory. */
 static fl_status take_data(fl_sweep *sweep, fl_error *error)
 {
     const fl_path *path = sweep->path;
@@ -86,6 +90,7 @@ static fl_status take_data(fl_sweep *sweep, fl_error *error)
     return FL_OK;
 }
 
+/* Port impedances do not depend on quantities either. */
 static fl_status take_ports(fl_sweep *sweep, const fl_groundwork *groundwork, fl_error *error)
 {
     const size_t count = sweep->lanes.count;
@@ -101,6 +106,7 @@ static fl_status take_ports(fl_sweep *sweep, const fl_groundwork *groundwork, fl
     return FL_OK;
 }
 
+/* Frequencies come first: data and ports are taken at them. */
 fl_status fl_sweep_new(fl_sweep **sweep, const fl_groundwork *groundwork, const fl_stretch *stretch,
                        const fl_grid *grid, fl_error *error)
 {
@@ -123,6 +129,7 @@ fl_status fl_sweep_new(fl_sweep **sweep, const fl_groundwork *groundwork, const 
     return FL_OK;
 }
 
+/* The two-ports of data that scratch memories share go with it: free those first. */
 void fl_sweep_free(fl_sweep *sweep)
 {
     if (sweep == NULL)
@@ -146,6 +153,7 @@ static bool take_twoports(fl_scratch *scratch, const fl_sweep *sweep)
     return true;
 }
 
+/* A state for each place between elements, for the march that keeps them, and the adjoint row. */
 static bool take_states(fl_scratch *scratch, size_t states, size_t count)
 {
     fl_arena *arena = &scratch->arena;
@@ -156,6 +164,7 @@ static bool take_states(fl_scratch *scratch, size_t states, size_t count)
     return take_lanes(arena, &scratch->row.v, count) && take_lanes(arena, &scratch->row.i, count);
 }
 
+/* Made aside and copied when whole: the blocks of an arena do not know where its struct is. */
 fl_status fl_scratch_init(fl_scratch *scratch, const fl_sweep *sweep, fl_error *error)
 {
     const size_t elements = sweep->path->element_count, count = sweep->lanes.count;
@@ -185,6 +194,7 @@ void fl_scratch_release(fl_scratch *scratch)
     fl_arena_release(&scratch->arena);
 }
 
+/* Two-ports of data are filled already: fl_twoport_fill leaves them alone. */
 bool fl_sweep_fill(const fl_sweep *sweep, fl_scratch *scratch, const double *quantities,
                    bool with_jacobian)
 {
