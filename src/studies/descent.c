@@ -11,16 +11,17 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Figures are divided by that of the point where a round began; no constraint is worth more than
- * this, which stands for values that are not physical too. */
+/* Figures are divided by that of the point where a round began, so that 1 is "as good as there". No
+ * constraint is worth more than this, which stands for values that are not physical too. */
 static const double far_off = 1e6;
 
-/* A figure below this is a perfect match to all digits that count. */
+/* A figure below this, a margin of 160 dB, is a perfect match to all digits that count. */
 static const double perfect = 1e-16;
 
 /* A round that gains less than this share of the figure is the last. */
 static const double least_gain = 1e-10;
 
+/* Entries computed between two questions for progress. */
 enum { ENTRIES_BETWEEN_ASKING = 4096 };
 
 /* What the callbacks of one round see. */
@@ -28,13 +29,13 @@ typedef struct fl_round {
     const fl_descent *descent;
     fl_walker *walker;
     nlopt_opt solver;
-    size_t moving; /* how many unknowns move */
-    double scale;
+    size_t moving;     /* how many unknowns move */
+    double scale;      /* figure of the point where the round began */
     double figure;     /* of walker->best */
     int asking, turns; /* progress is asked every so many evaluations */
 } fl_round;
 
-/* The last unknown is the bound t itself. */
+/* The objective is the last unknown, the bound t itself. */
 static double objective(unsigned n, const double *point, double *gradient, void *data)
 {
     (void)data;
@@ -45,7 +46,7 @@ static double objective(unsigned n, const double *point, double *gradient, void 
     return point[n - 1];
 }
 
-/* The solver has been seen to hand out points that are not numbers. */
+/* The solver may hand out points that are not numbers; they must not reach the models. */
 static bool all_finite(const double *numbers, size_t count)
 {
     for (size_t i = 0; i < count; i++)
@@ -83,7 +84,8 @@ static bool respond(const fl_round *round, bool with_gradient)
                                walker->power, walker->gradient);
 }
 
-/* Nothing is known here but that it is no place to be. */
+/* Nothing is known here but that it is no place to be: every figure is far off and flat, so that
+ * the solver's line search turns back. */
 static void refuse(double *result, double *gradient, size_t entries, size_t n, double bound)
 {
     for (size_t i = 0; i < entries; i++)
@@ -95,7 +97,8 @@ static void refuse(double *result, double *gradient, size_t entries, size_t n, d
         gradient[i * n + n - 1] = -1.0;
 }
 
-/* By the chain rule from the unit box through quantity and power to the scaled figure. */
+/* By the chain rule from the unit box through quantity and power to the scaled figure; the bound's
+ * own column is -1. A slope that is not finite tells no direction and counts as none. */
 static void fill_row(double *row, const fl_round *round, size_t entry, double slope)
 {
     const fl_walker *walker = round->walker;
@@ -110,7 +113,8 @@ static void fill_row(double *row, const fl_round *round, size_t entry, double sl
     row[round->moving] = -1.0;
 }
 
-/* The point looked at, not the one the solver ends at. */
+/* The point looked at, not the one the solver ends at: held unknowns are in the walker's quantities
+ * too, from the first look of the descent. */
 static void keep_best(fl_round *round, double figure)
 {
     const fl_search *search = round->descent->probe->search;
@@ -130,7 +134,8 @@ static bool asked_to_stop(fl_round *round)
     return fl_search_stopped(search);
 }
 
-/* Writes figure / scale - t of every entry, with its gradient if wanted. */
+/* Writes figure / scale - t of every entry, with its gradient if wanted; returns the worst figure.
+ * HUGE_VAL when one is not finite: result is then only partly written, and refuse has to follow. */
 static double fill_constraints(double *result, double *gradient, const fl_round *round,
                                double bound)
 {
@@ -151,7 +156,8 @@ static double fill_constraints(double *result, double *gradient, const fl_round 
     return worst;
 }
 
-/* One response serves all constraints and their gradients. */
+/* One response serves all constraints and their gradients. A stop is only noted by the solver,
+ * which may ask on: each further point is refused without a response. */
 static void constrain(unsigned entries, double *result, unsigned n, const double *point,
                       double *gradient, void *data)
 {
@@ -172,7 +178,9 @@ static void constrain(unsigned entries, double *result, unsigned n, const double
         refuse(result, gradient, entries, n, point[n - 1]);
 }
 
-/* The unit box of the moving unknowns and the bound t; the point in it. */
+/* The unit box of the moving unknowns and the bound t; the point in it. t begins at 1, the scaled
+ * figure of the point itself, so that the solver starts from a feasible point; it ends at 0, below
+ * which no figure goes. */
 static void set_box(const fl_round *round, const double *values)
 {
     const fl_search *search = round->descent->probe->search;
@@ -190,7 +198,8 @@ static void set_box(const fl_round *round, const double *values)
     walker->bounds[2 * n - 1] = 2.0 * far_off;
 }
 
-/* A box of no width would be an error of the design, which the reader has refused. */
+/* A box of no width would be an error of the design, which the reader has refused. Constraints may
+ * be missed by the tolerance of the point: figures are about 1. */
 static bool set_up(fl_round *round)
 {
     const fl_descent *descent = round->descent;
@@ -288,6 +297,7 @@ fl_status fl_descend_all(const fl_descent *descent, fl_candidate *candidates, si
     return failed != 0 ? fl_fail_memory(error) : FL_OK;
 }
 
+/* All values are one block, so that starts can be filled as one array. */
 fl_candidate *fl_candidates_new(fl_arena *arena, size_t count, size_t unknowns)
 {
     fl_candidate *candidates = fl_arena_take(arena, count, sizeof *candidates);

@@ -32,6 +32,7 @@ typedef struct placing {
     size_t *member; /* [group_count] place in the block; FL_NONE: not correlated */
 } placing;
 
+/* Where each group's draw of one level is; none is correlated so far. */
 static fl_status take_placing(placing *places, fl_arena *arena, const fl_design *design,
                               fl_level level, fl_error *error)
 {
@@ -73,6 +74,9 @@ static size_t place_members(placing *places, const fl_design *design)
     return count;
 }
 
+/* The matrix of correlations of the block: 1 on the diagonal, 0 between groups of which the design
+ * says nothing. Both triangles are filled: factorise overwrites the lower one, and refuse reads the
+ * upper. */
 static fl_status take_block(block *own, fl_arena *arena, const fl_design *design,
                             const placing *places, fl_error *error)
 {
@@ -106,8 +110,9 @@ static double remainder_at(const double *factor, size_t n, size_t i, size_t j)
     return rest;
 }
 
-/* Cholesky factor in the lower triangle, zero pivots allowed; the row that contradicts the rows
- * before it, or FL_NONE. */
+/* Cholesky factor in the lower triangle, L with L L^T the correlations, column by column; zero
+ * pivots are allowed. Returns the row that contradicts the rows before it, or FL_NONE: a matrix
+ * that is not positive semidefinite belongs to no distribution. */
 static size_t factorise(double *factor, size_t n)
 {
     for (size_t j = 0; j < n; j++) {
@@ -144,6 +149,7 @@ static size_t joined(size_t *members, bool *seen, const block *own, size_t last)
     return count;
 }
 
+/* Names the groups that the culprit is joined with: the contradiction is among them. */
 static fl_status refuse(const block *own, size_t culprit, const fl_design *design, fl_level level,
                         fl_error *error)
 {
@@ -178,6 +184,7 @@ cleanup:
     return status;
 }
 
+/* Levels are independent of each other, so that each has a factor of its own. */
 static fl_status make_block(block *own, fl_arena *arena, const fl_design *design, fl_level level,
                             fl_error *error)
 {
@@ -197,6 +204,7 @@ static fl_status make_block(block *own, fl_arena *arena, const fl_design *design
     return culprit == FL_NONE ? FL_OK : refuse(own, culprit, design, level, error);
 }
 
+/* Without correlations all blocks are empty, and correlate does nothing. */
 fl_status fl_sampler_new(fl_sampler **sampler, const fl_design *design, fl_error *error)
 {
     fl_sampler *made = fl_memory_take(1, sizeof *made);
@@ -224,7 +232,8 @@ void fl_sampler_free(fl_sampler *sampler)
     fl_memory_free(sampler);
 }
 
-/* From the last row up, so that a row still finds the independent draws before it. */
+/* z = L x, in place: from the last row up, so that a row still finds the independent draws before
+ * it. */
 static void correlate(double *draws, const block *own)
 {
     for (size_t i = own->count; i-- > 0;) {
@@ -235,7 +244,9 @@ static void correlate(double *draws, const block *own)
     }
 }
 
-/* A standard normal number cut at +-limit, at the same place in its distribution as z. */
+/* A standard normal number cut at -limit and limit, at the same place in its distribution as z: u'
+ * = Phi(-limit) + u (1 - 2 Phi(-limit)), and back. So draws of one group stay in step whatever
+ * their shapes [Nelsen2006]. */
 static double truncated(double z, double limit)
 {
     /* The lower half only: there shares are small numbers and keep all their digits. */
@@ -246,6 +257,8 @@ static double truncated(double z, double limit)
     return copysign(fmax(size, 0.0), z);
 }
 
+/* Deviation of one component in SI. A uniform takes its place from z too: half-width times 2 Phi(z)
+ * - 1. */
 static double deviation(const fl_spread *spread, double nominal, double z)
 {
     double amount = spread->amount * (spread->relative ? nominal : 1.0);
@@ -259,6 +272,7 @@ static double deviation(const fl_spread *spread, double nominal, double z)
     return amount * truncated(z, fabs(within / amount));
 }
 
+/* Numbers are by seed, sample and draw alone, never by order: any thread gets the same sample. */
 void fl_sampler_draw(const fl_sampler *sampler, uint64_t seed, uint64_t sample,
                      const double *nominal, double *quantities, double *scratch)
 {

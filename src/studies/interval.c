@@ -11,7 +11,8 @@ enum { HALVINGS = 120 };
  * of the mean. Such places are taken as nearer to the mean than the bound, which is so for any
  * confidence over 58 %; below it the interval comes out too wide, never too narrow. */
 
-/* Where the upper tail of the beta distribution with a, b falls to share. */
+/* Where the upper tail of the beta distribution with a, b falls to share: by bisection, which needs
+ * no derivative and ends on any function that falls. The end taken is the one outside. */
 static double upper_tail(double share, double a, double b)
 {
     double low = 0.0, high = 1.0;
@@ -43,6 +44,8 @@ static double lower_tail(double share, double a, double b)
     return low;
 }
 
+/* The bounds are quantiles of beta distributions: with k of n passed, low of (k, n - k + 1) and
+ * high of (k + 1, n - k), each with half of what the confidence leaves [Clopper1934]. */
 void fl_interval_exact(double *low, double *high, uint64_t passed, uint64_t trials,
                        double confidence)
 {

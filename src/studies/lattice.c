@@ -29,6 +29,8 @@ double fl_grid_multiple(double step, double k)
     return step * k;
 }
 
+/* A range end that is a multiple by its text may lie on either side of it as a double: the slack
+ * takes it in, and the comparison that follows keeps values within the range exactly. */
 bool fl_grid_range(double *first, double *last, double step, double low, double high)
 {
     double from = ceil(low / step - end_slack);
@@ -77,6 +79,8 @@ static void box_move(long *steps, const fl_moves *moves, size_t index)
     }
 }
 
+/* With a box the index counts all its points, the middle too. Else the first moves are along one
+ * axis each, then four for each pair of axes (a, b), a < b, in the order of a. */
 void fl_move(long *steps, const fl_moves *moves, size_t index)
 {
     if (moves->radius > 0) {

@@ -4,14 +4,17 @@
 
 #include "studies/tally.h"
 
+/* The middle, the quarters and both tails of the worst return loss. */
 static const unsigned PERCENTS[] = {1, 5, 25, 50, 75, 95, 99};
 enum { PERCENT_COUNT = sizeof PERCENTS / sizeof *PERCENTS };
 
+/* A part of nothing counts as none. */
 static double share_of(uint64_t part, uint64_t whole)
 {
     return whole > 0 ? (double)part / (double)whole : 0.0;
 }
 
+/* Each case has its own interval; they are not independent, as cases share draws. */
 static fl_status fill_cases(fl_yielding *yielding, const fl_counting *counting,
                             const fl_tally *total, fl_error *error)
 {
@@ -39,6 +42,8 @@ static int by_count(const void *left, const void *right)
     return (a->requirement > b->requirement) - (a->requirement < b->requirement);
 }
 
+/* A sample that fails in several ways counts in each of them: counts do not add up to the failed
+ * ones. */
 static fl_status fill_failures(fl_yielding *yielding, const fl_counting *counting,
                                const fl_tally *total, fl_error *error)
 {
@@ -61,11 +66,14 @@ static fl_status fill_failures(fl_yielding *yielding, const fl_counting *countin
     return FL_OK;
 }
 
+/* Sums are of deviations, which keeps the digits of small ones. */
 static double mean_at(double nominal, double sum, uint64_t count)
 {
     return count > 0 ? nominal + sum / (double)count : (double)NAN;
 }
 
+/* How far the mean of a quantity in failing samples is from that in passing ones, in its sigmas:
+ * what drifts together with failure is a likely cause of it. */
 static fl_status fill_shifts(fl_yielding *yielding, const fl_counting *counting,
                              const fl_tally *total, fl_error *error)
 {
@@ -91,6 +99,7 @@ static fl_status fill_shifts(fl_yielding *yielding, const fl_counting *counting,
     return FL_OK;
 }
 
+/* Of all samples, those without a value at the lower end. */
 static fl_status fill_percentiles(fl_yielding *yielding, const fl_histogram *histogram,
                                   fl_error *error)
 {
@@ -107,6 +116,7 @@ static fl_status fill_percentiles(fl_yielding *yielding, const fl_histogram *his
     return FL_OK;
 }
 
+/* Limits on a return loss get a point of their own, as they are what is asked for. */
 static fl_status fill_curve(fl_yielding *yielding, const fl_counting *counting,
                             const fl_tally *total, const fl_histogram *histogram, fl_error *error)
 {
@@ -123,6 +133,7 @@ static fl_status fill_curve(fl_yielding *yielding, const fl_counting *counting,
     return fl_histogram_curve(yielding, histogram, limits, count, error);
 }
 
+/* Closing ends adding; percentiles and curve read the closed histogram. */
 static fl_status fill_distribution(fl_yielding *yielding, const fl_counting *counting,
                                    const fl_tally *total, fl_histogram *histogram, fl_error *error)
 {
@@ -133,6 +144,7 @@ static fl_status fill_distribution(fl_yielding *yielding, const fl_counting *cou
     return status;
 }
 
+/* Without a return loss there is no distribution: percentiles and curve stay empty. */
 fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, const fl_tally *total,
                           fl_histogram *histogram, fl_error *error)
 {

@@ -9,13 +9,15 @@
  * walked in pieces, so that memory stays small. */
 enum { FINER = 10, LEAST_POINTS = 201, PIECE = 4096 };
 
-/* Golden section: after two first looks each further one leaves 0.618 of the bracket; 24 leave
- * 1e-5 of two fine steps. */
+/* Golden section: after two first looks each further one leaves 0.618 of the bracket; 24 leave 1e-5
+ * of two fine steps. Near a worst the margin is flat, so that an error in frequency of that size is
+ * none in the margin. */
 enum { LOOKS = 26 };
 
 /* Local worsts further than this from the worst of their run cannot overtake it. */
 static const double near_db = 6.0;
 
+/* (sqrt 5 - 1) / 2: the share for which one of two inner places serves again in the next step. */
 static const double golden = 0.61803398874989485;
 
 /* A response at some frequencies. */
@@ -57,7 +59,7 @@ static void look_close(fl_look *at)
     *at = (fl_look){.margins = NULL};
 }
 
-/* Close in any case. */
+/* Margins at the frequencies of survey->grids, with one response computed. Close in any case. */
 static fl_status look_open(fl_look *at, const fl_survey *survey, fl_error *error)
 {
     const fl_study *study = survey->study;
@@ -124,7 +126,8 @@ static fl_status take_runs(fl_survey *survey, const fl_look *at, fl_error *error
     return FL_OK;
 }
 
-/* Margins and work of a piece alone are ever held; of the whole only one power each is kept. */
+/* Margins and work of a piece alone are ever held; of the whole only one power each is kept. The
+ * first piece tells the runs, which are the same in all. */
 static fl_status survey_piece(fl_survey *survey, size_t first, size_t count, fl_error *error)
 {
     fl_look at;
@@ -139,6 +142,7 @@ static fl_status survey_piece(fl_survey *survey, size_t first, size_t count, fl_
     return status;
 }
 
+/* The power of every run at every frequency of the fine grid. */
 static fl_status survey_fill(fl_survey *survey, fl_error *error)
 {
     fl_status status = FL_OK;
@@ -149,7 +153,9 @@ static fl_status survey_fill(fl_survey *survey, fl_error *error)
     return status;
 }
 
-/* Marks the local worsts of one run that are near its worst; returns how many. */
+/* Marks the local worsts of one run that are near its worst; returns how many. Of equal neighbours
+ * the first is marked; an end of the band counts as a local worst when it is below its one
+ * neighbour. */
 static size_t mark_peaks(unsigned char *marks, const double *margin_db, size_t points)
 {
     double worst = margin_db[0];
@@ -228,7 +234,7 @@ static int compare_doubles(const void *a, const void *b)
     return (*x > *y) - (*x < *y);
 }
 
-/* The frequencies that the brackets of one band ask for, rising, each once. */
+/* The frequencies that the brackets of one band ask for, rising, each once, as a grid must be. */
 static fl_grid gather(double *room, const fl_peak_list *list, const fl_bracket *brackets,
                       size_t band)
 {
@@ -259,7 +265,8 @@ static void shrink(fl_bracket *around)
     around->next = worse;
 }
 
-/* Takes the answer at the place a bracket asked for. */
+/* Takes the answer at the place a bracket asked for. The best place seen is kept, whatever the
+ * bracket shrinks to. */
 static void note(fl_peak *peak, fl_bracket *around, const fl_survey *survey, const fl_look *at,
                  bool first)
 {
@@ -283,7 +290,8 @@ static void note(fl_peak *peak, fl_bracket *around, const fl_survey *survey, con
         shrink(around);
 }
 
-/* All brackets take one step at a time, so that each step is one response of all cases. */
+/* All brackets take one step at a time, so that each step is one response of all cases. A band
+ * without a bracket is looked at once, as no grid may be empty. */
 static fl_status close_in(fl_peak_list *list, fl_bracket *brackets, fl_survey *survey,
                           fl_error *error)
 {
@@ -345,6 +353,7 @@ static void take_worst(fl_worst *worst, const fl_peak *peak, bool first)
     worst->margin_db = peak->margin_db;
 }
 
+/* Peaks come in the order of runs, so that the first of each run starts its worst. */
 fl_status fl_peaks_find(fl_peaks *peaks, const fl_study *study, const double *quantities,
                         fl_error *error)
 {

@@ -20,6 +20,7 @@ fl_status fl_histogram_take(fl_histogram *histogram, fl_arena *arena, fl_error *
     return histogram->bins ? FL_OK : fl_fail_memory(error);
 }
 
+/* Rounded down to 0.001 dB: no sample is shown better than it is. The last bin holds all beyond. */
 void fl_histogram_add(fl_histogram *histogram, double value_db)
 {
     histogram->total++;
@@ -29,6 +30,7 @@ void fl_histogram_add(fl_histogram *histogram, double value_db)
     histogram->bins[(size_t)bin]++;
 }
 
+/* From counts to counts from above: bins then fall from left to right, as the searches need it. */
 void fl_histogram_close(fl_histogram *histogram)
 {
     for (size_t i = FL_LAST_BIN; i-- > 0;)
@@ -37,7 +39,7 @@ void fl_histogram_close(fl_histogram *histogram)
 
 double fl_histogram_percentile(const fl_histogram *histogram, unsigned percent)
 {
-    /* Split so that no product overflows. */
+    /* The rank of the percentile, rounded up; split so that no product overflows. */
     uint64_t hundreds = histogram->total / 100, rest = histogram->total % 100;
     uint64_t rank = hundreds * percent + (rest * percent + 99) / 100;
     uint64_t above = histogram->total - (rank > 0 ? rank : 1);
@@ -53,12 +55,14 @@ double fl_histogram_percentile(const fl_histogram *histogram, unsigned percent)
     return low > 0 ? (double)(low - 1) / FL_BINS_PER_DB : 0.0;
 }
 
+/* Yield if the limit were at this step. */
 static double share_at(const fl_histogram *histogram, size_t step)
 {
     size_t bin = step * (FL_BINS_PER_DB / STEPS_PER_DB);
     return (double)histogram->bins[bin] / (double)histogram->total;
 }
 
+/* Steps where the curve is neither all nor none, with one beyond at each end if there is room. */
 static void curve_range(size_t *first, size_t *last, const fl_histogram *histogram)
 {
     size_t begin = 0;
@@ -88,6 +92,8 @@ static int by_limit(const void *left, const void *right)
     return (a->return_loss_db > b->return_loss_db) - (a->return_loss_db < b->return_loss_db);
 }
 
+/* The points at limits go in first, so that they are kept where a step is at the same place: they
+ * were counted at the limit itself. */
 fl_status fl_histogram_curve(fl_yielding *yielding, const fl_histogram *histogram,
                              const fl_reached *limits, size_t limit_count, fl_error *error)
 {

@@ -14,6 +14,7 @@ enum { BEAM = 4, NEAR_TRIES = 2, WIDE_TRIES = 4, FEW_AXES = 4, MANY_AXES = 16 };
  * those that promise more than the best placed point are placed in full, each one more than all of
  * the beam's work where axes are many. */
 enum { SCAN_ALL = 96, SCAN_LEAST = 4, SCAN_MOST = 32, MOST_SEEDS = 24, FEW_SEEDS = 4 };
+/* Axes up to which many seeds are placed. */
 enum { SEED_AXES = 8 };
 
 /* A loss this small is not worth a scan. */
@@ -38,12 +39,12 @@ typedef struct fl_axis {
 typedef struct fl_placing {
     fl_arena arena;
     fl_probe *probe;
-    fl_search *search;
-    fl_axis *axes; /* stiffest first */
+    fl_search *search; /* the probe's */
+    fl_axis *axes;     /* stiffest first */
     size_t axis_count;
-    bool *held; /* [search->count] placed already */
-    fl_moves moves;
-    fl_descent descent;
+    bool *held;              /* [search->count] placed already */
+    fl_moves moves;          /* to the neighbours of a placed point */
+    fl_descent descent;      /* of the values that are free while others are held */
     fl_candidate beam[BEAM]; /* best first */
     size_t beam_count;
     size_t beam_most;  /* at most BEAM */
@@ -115,6 +116,8 @@ static void measure_stiffness(fl_placing *placing, double *values)
     qsort(placing->axes, placing->axis_count, sizeof *placing->axes, compare_axes);
 }
 
+/* The free values are the first point of the beam. With many axes the beam is one point wide, as
+ * each point of it costs descents at every axis. */
 static fl_status placing_init(fl_placing *placing, fl_probe *probe, double *values, fl_error *error)
 {
     fl_search *search = probe->search;
@@ -154,7 +157,8 @@ static void keep_beam(fl_placing *placing, const fl_candidate *sorted, size_t co
         placing->beam_count = kept;
 }
 
-/* Places one more value: the grid points around it, the values still free sized anew. */
+/* Places one more value: the grid points around it, below first, the values still free sized anew.
+ * The best of all points of the beam make the next beam. Stopped, the beam stays unplaced. */
 static fl_status place_axis(fl_placing *placing, const fl_axis *axis, size_t tries, fl_error *error)
 {
     static const double around[WIDE_TRIES] = {0.0, 1.0, -1.0, 2.0};
@@ -180,7 +184,8 @@ static fl_status place_axis(fl_placing *placing, const fl_axis *axis, size_t tri
     return status;
 }
 
-/* Places all that is not held yet. */
+/* Places all that is not held yet, stiffest first. After a stop all values go to their nearest
+ * multiples, so that what is returned can be made in any case. */
 static fl_status place_all(fl_placing *placing, fl_error *error)
 {
     fl_status status = FL_OK;
@@ -212,7 +217,8 @@ static void set_neighbours(fl_candidate *candidates, const fl_placing *placing,
     }
 }
 
-/* Steps to the best neighbour until none is better. */
+/* Steps to the best neighbour until none is better. All neighbours are judged before a step, so
+ * that the walk does not depend on threads; it ends, as the figure falls with each step. */
 static fl_status walk(fl_placing *placing, fl_candidate *point, fl_error *error)
 {
     fl_status status = FL_OK;
@@ -238,7 +244,7 @@ static fl_status walk(fl_placing *placing, fl_candidate *point, fl_error *error)
     return status;
 }
 
-/* Walks from a point whose figure is not known on this probe. */
+/* Walks from a point whose figure is not known on this probe: the probe may have grown. */
 static fl_status begin_walk(fl_placing *placing, fl_candidate *point, fl_error *error)
 {
     fl_walker *walker = &placing->probe->walkers[0];
@@ -259,7 +265,8 @@ static fl_status walk_beam(fl_placing *placing, fl_error *error)
     return status;
 }
 
-/* The beam is sorted: its first point stands for all. */
+/* The beam is sorted: its first point stands for all. The first point of all is taken whatever it
+ * is, as something has to be returned. */
 static void take_better(fl_placing *placing)
 {
     const fl_candidate *point = &placing->beam[0];
@@ -269,8 +276,8 @@ static void take_better(fl_placing *placing)
     placing->best.figure = point->figure;
 }
 
-/* Sizes the others anew at multiples over the whole range of every axis: the figures are the best
- * that a point placed there can come to. */
+/* Sizes the others anew at multiples over the whole range of every axis: the figures tell how good
+ * a point placed there may become. */
 static fl_status scan(fl_placing *placing, fl_candidate *seeds, size_t per_axis,
                       const double *freely, fl_error *error)
 {
@@ -291,7 +298,8 @@ static fl_status scan(fl_placing *placing, fl_candidate *seeds, size_t per_axis,
     return status;
 }
 
-/* From a value placed anywhere in its range to a placed point, and downhill from there. */
+/* From a value placed anywhere in its range to a placed point, and downhill from there. The seed's
+ * index tells which axis is placed. */
 static fl_status place_seed(fl_placing *placing, const fl_candidate *seed, size_t per_axis,
                             fl_error *error)
 {
@@ -310,7 +318,8 @@ static fl_status place_seed(fl_placing *placing, const fl_candidate *seed, size_
 }
 
 /* Values that make up for each other leave valleys, along which the best point of the lattice may
- * lie far from the best free one. */
+ * lie far from the best free one. Seeds are tried best first, and only those that promise more than
+ * the best placed point has: placing more values only makes them worse. */
 static fl_status explore(fl_placing *placing, const double *freely, fl_error *error)
 {
     size_t per_axis = SCAN_ALL / placing->axis_count;
@@ -334,7 +343,8 @@ static fl_status explore(fl_placing *placing, const double *freely, fl_error *er
     return status;
 }
 
-/* The best placed point as far as the probe can tell. */
+/* The best placed point as far as the probe can tell: first near the free values, then, if placing
+ * cost much, over the whole ranges. At its end all axes are held, as settle needs it. */
 static fl_status find(fl_placing *placing, const double *freely, fl_error *error)
 {
     double free_figure = fl_probe_figure(placing->probe, &placing->probe->walkers[0], freely);
@@ -378,6 +388,7 @@ static fl_status settle(fl_placing *placing, double *values, double *margin_db, 
     return status;
 }
 
+/* How many steps there are is not known ahead: the share told to progress stays at the start. */
 fl_status fl_place(fl_probe *probe, double *values, double *margin_db, fl_error *error)
 {
     fl_placing placing;

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <string.h>
 
+/* Turns beyond which peaks that are added make no more difference in practice. */
 enum { MOST_TURNS = 8 };
 
 /* The probe is true to the band when its worst is this near to the worst over the band. */

@@ -83,6 +83,7 @@ static void probe_init(fl_probe *probe, fl_search *search)
     fl_arena_init(&probe->arena);
 }
 
+/* Release may follow at any point: what is not yet there is NULL or counted as none. */
 fl_status fl_probe_new(fl_probe *probe, fl_search *search, size_t points, fl_error *error)
 {
     const fl_design *design = search->study->design;
@@ -183,6 +184,7 @@ double fl_probe_figure(const fl_probe *probe, fl_walker *walker, const double *v
     return worst;
 }
 
+/* The figure is 10^(-margin / 10). */
 double fl_figure_margin(double figure)
 {
     double margin_db = figure > 0.0 ? -10.0 * log10(figure) : FL_CEILING_DB;

@@ -27,11 +27,13 @@ typedef struct slopes_at {
     double base_db; /* least of value_db */
 } slopes_at;
 
+/* An upper limit on a return loss is no wish for a good match. */
 static bool asks_return_loss(const fl_requirement *requirement)
 {
     return requirement->asked == FL_RETURN_LOSS && requirement->at_least;
 }
 
+/* For qsort: rising. */
 static int by_value(const void *left, const void *right)
 {
     const double *a = left, *b = right;
@@ -59,6 +61,7 @@ static fl_status peak_grid(fl_grid *grid, fl_arena *arena, const fl_band *band,
     return FL_OK;
 }
 
+/* Margins on the local worsts alone: a derivative of the worst is that of one of them. */
 static fl_status make_margins(slopes_at *at, fl_error *error)
 {
     const fl_design *design = at->study->design;
@@ -92,6 +95,7 @@ static fl_status collect_unknowns(slopes_at *at, fl_error *error)
     return FL_OK;
 }
 
+/* Rows of the gradient are as long as there are entries; the product is checked for overflow. */
 static fl_status take_arrays(slopes_at *at, fl_error *error)
 {
     at->entry_count = fl_margins_entry_count(at->margins);
@@ -108,8 +112,8 @@ static fl_status take_arrays(slopes_at *at, fl_error *error)
     return fl_work_new(&at->work, at->margins, error);
 }
 
-/* Value in dB of an entry, and its derivative with respect to the power:
- * value = -10 log10(x), x the power or the figure of the margin. */
+/* Value in dB of an entry, and its derivative with respect to the power: value = -10 log10(x), x
+ * the power or the figure of the margin; d value / d power = -10 / ln 10 (dx / d power) / x. */
 static void value_entry(slopes_at *at, size_t entry, const fl_requirement *requirement)
 {
     double power = at->power[entry], slope = 1.0;
@@ -120,6 +124,8 @@ static void value_entry(slopes_at *at, size_t entry, const fl_requirement *requi
     at->factor[entry] = moves ? -10.0 / log(10.0) * slope / x : 0.0;
 }
 
+/* Entries of requirements that do not count are out of the way at INFINITY. The least value is what
+ * changes are counted from. */
 static void value_entries(slopes_at *at)
 {
     const fl_design *design = at->study->design;
@@ -138,6 +144,7 @@ static void value_entries(slopes_at *at)
     }
 }
 
+/* One gradient at the nominal values gives the slopes of all local worsts for all quantities. */
 static fl_status find_slopes(slopes_at *at, fl_error *error)
 {
     const fl_design *design = at->study->design;
@@ -179,6 +186,8 @@ static double change_of(const slopes_at *at, size_t unknown, double step)
     return worst - at->base_db;
 }
 
+/* Derivatives serve here, as 1 % is small; a sigma may not be, which is why it is computed anew. At
+ * a nominal value of 0 a percent is nothing, and so are the changes. */
 static void fill_percent(fl_slope *slope, const slopes_at *at, size_t unknown)
 {
     double step = PER_CENT * slope->nominal;
@@ -189,7 +198,8 @@ static void fill_percent(fl_slope *slope, const slopes_at *at, size_t unknown)
     slope->percent = smooth ? slope->percent_up : fmin(slope->percent_up, slope->percent_down);
 }
 
-/* Worst return loss (or margin) over the continuous band. */
+/* Worst return loss (or margin) over the continuous band. Runs have the same order in all margins
+ * of a design. */
 static double worst_of(const fl_peaks *peaks, const slopes_at *at)
 {
     if (!at->of_return_loss)
@@ -204,7 +214,8 @@ static double worst_of(const fl_peaks *peaks, const slopes_at *at)
     return worst;
 }
 
-/* Worst value with one quantity moved, all computed anew; NAN when it cannot be. */
+/* Worst value with one quantity moved, all computed anew; NAN when it cannot be, which is an answer
+ * and no error. quantities are as before at the end. */
 static fl_status value_moved(double *value_db, const slopes_at *at, double *quantities,
                              const fl_slope *slope, double step, fl_error *error)
 {
@@ -242,6 +253,7 @@ static fl_status fill_slope(fl_slope *slope, const slopes_at *at, size_t unknown
     return FL_OK;
 }
 
+/* Rows done so far stand when the study is stopped. */
 static fl_status fill_slopes(fl_sensing *sensing, const slopes_at *at, fl_error *error)
 {
     const fl_study *study = at->study;
@@ -274,6 +286,7 @@ static fl_status fill_slopes(fl_sensing *sensing, const slopes_at *at, fl_error 
     return status;
 }
 
+/* Quantities that are sized and do not spread have no share, which stays NAN. */
 static void copy_shares(fl_sensing *sensing, const fl_yielding *yielding)
 {
     for (size_t i = 0; i < sensing->count; i++)
@@ -282,6 +295,8 @@ static void copy_shares(fl_sensing *sensing, const fl_yielding *yielding)
                 sensing->slopes[i].share = yielding->shifts[k].share;
 }
 
+/* The shares need production samples, which the sensitivities do not: a yield is run for them when
+ * none is given. Memory is saved by keeping no samples. */
 static fl_status fill_shares(fl_sensing *sensing, const slopes_at *at, const fl_yielding *yielding,
                              fl_error *error)
 {
@@ -312,6 +327,8 @@ static double size_of(double effect)
     return isnan(effect) ? 0.0 : fabs(effect);
 }
 
+/* By the effect of a sigma, then of a percent, then in the order of the design, so that no two rows
+ * are equal. */
 static int by_effect(const void *left, const void *right)
 {
     const fl_slope *a = left, *b = right;

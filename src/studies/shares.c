@@ -9,6 +9,7 @@ enum { LEAST_A_BIN = 4 };
 /* Variance this far below the mean square is what rounding leaves of equal outputs. */
 static const double ROUNDING = 1e-13;
 
+/* Bins are of equal probability when ranks are of the input's own distribution. */
 void fl_share_add(fl_share *share, double rank, double output)
 {
     int bin = 0;
@@ -28,6 +29,8 @@ void fl_share_merge(fl_share *into, const fl_share *from)
     into->square_sum += from->square_sum;
 }
 
+/* Variance between the bins, S_b = sum n_i (m_i - m)^2, over the total; both by sums of squares,
+ * which is why the outputs are given as differences from a base. */
 double fl_share_value(const fl_share *share)
 {
     double count = 0.0, sum = 0.0, between = 0.0, bins = 0.0;

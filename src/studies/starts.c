@@ -25,7 +25,8 @@ size_t fl_starts_count(size_t unknowns)
     return count > LEAST_STARTS ? count : LEAST_STARTS;
 }
 
-/* A value without a start of its own begins in the middle of its range. */
+/* A value without a start of its own begins in the middle of its range. Grids are left aside until
+ * placing. */
 static void own_start(double *start, const fl_search *search)
 {
     const fl_quantity *quantities = search->study->design->quantities;

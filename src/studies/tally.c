@@ -5,16 +5,19 @@
 #include "base/random.h"
 #include "studies/tally.h"
 
+/* An upper limit on a return loss is no wish for a good match. */
 static bool asks_return_loss(const fl_requirement *requirement)
 {
     return requirement->asked == FL_RETURN_LOSS && requirement->at_least;
 }
 
+/* What a run asks for. */
 static const fl_requirement *requirement_of(const fl_counting *counting, size_t run)
 {
     return &counting->design->requirements[counting->runs[run].requirement];
 }
 
+/* Sigmas are about the nominal values of this study, which may be sized ones. */
 fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_design *design,
                            const double *nominal, const fl_margins *margins, fl_error *error)
 {
@@ -58,6 +61,8 @@ static double least(double a, double b)
     return isnan(a) || b < a ? b : a;
 }
 
+/* Adds one run to the verdict of its case. The margin takes in an implied requirement as well:
+ * without any other it is the one figure there is. */
 static void judge_run(fl_verdict *verdict, const fl_counting *counting, size_t run,
                       const double *power)
 {
@@ -72,6 +77,7 @@ static void judge_run(fl_verdict *verdict, const fl_counting *counting, size_t r
         verdict->return_loss_db[own] = least(verdict->return_loss_db[own], worst.value_db);
 }
 
+/* A sample that is not physical has no figures and fails in every case. */
 void fl_verdict_judge(fl_verdict *verdict, const fl_counting *counting, const double *power)
 {
     size_t cases = counting->design->case_count;
@@ -93,6 +99,7 @@ void fl_verdict_judge(fl_verdict *verdict, const fl_counting *counting, const do
     }
 }
 
+/* A tally's size follows the design, never the number of samples. */
 fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *counting,
                         fl_error *error)
 {
@@ -112,6 +119,7 @@ fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *cou
     return FL_OK;
 }
 
+/* figures_db need not be cleared: only those of counted samples are read. */
 void fl_tally_clear(fl_tally *tally, const fl_counting *counting)
 {
     const fl_design *design = counting->design;
@@ -123,12 +131,15 @@ void fl_tally_clear(fl_tally *tally, const fl_counting *counting)
     memset(tally->shares, 0, counting->spread_count * sizeof *tally->shares);
 }
 
+/* The worst is within the band, its high end in the last third. */
 static size_t band_third(const fl_band *band, double frequency)
 {
     double place = (frequency - band->low) / (band->high - band->low) * FL_BAND_THIRDS;
     return place < 1.0 ? 0 : place < 2.0 ? 1 : 2;
 }
 
+/* A sample that is not physical fails every requirement, an implied one too: then there is no other
+ * to count it under. */
 static void add_failures(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict)
 {
     for (size_t run = 0; run < counting->run_count; run++) {
@@ -145,6 +156,7 @@ static void add_failures(fl_tally *tally, const fl_counting *counting, const fl_
     }
 }
 
+/* NAN reaches nothing. The counts of limits that are not on a return loss are never read. */
 static void add_reached(fl_tally *tally, const fl_counting *counting, double figure_db)
 {
     const fl_design *design = counting->design;
@@ -153,6 +165,9 @@ static void add_reached(fl_tally *tally, const fl_counting *counting, double fig
             tally->reached[i]++;
 }
 
+/* Deviations are summed apart for failing and passing samples. For the share of variance the sample
+ * goes to the bin of its rank: as of a normal of the same sigma, whatever the shape, which only
+ * makes bins uneven. */
 static void add_spreads(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict,
                         const double *quantities)
 {
@@ -168,6 +183,8 @@ static void add_spreads(fl_tally *tally, const fl_counting *counting, const fl_v
     }
 }
 
+/* The sample's figure is stored by its place in the block; the histogram takes it when blocks are
+ * merged, as it is shared. */
 void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict,
                   const double *quantities)
 {
@@ -182,6 +199,8 @@ void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict
     add_spreads(tally, counting, verdict, quantities);
 }
 
+/* Sums of doubles depend on their order: blocks come in the order of samples, so that any number of
+ * threads gives the same bits. */
 void fl_tally_merge(fl_tally *into, const fl_tally *from, const fl_counting *counting)
 {
     into->samples += from->samples;

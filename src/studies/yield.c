@@ -33,6 +33,8 @@ typedef struct production {
     size_t kept_count;
 } production;
 
+/* Samples are judged on the design's own points: a search between them for each would cost many
+ * times more. */
 static fl_status make_margins(production *run, fl_error *error)
 {
     const fl_design *design = run->study->design;
@@ -49,6 +51,7 @@ static fl_status make_margins(production *run, fl_error *error)
     return fl_margins_new(&run->margins, design, run->study->groundwork, grids, error);
 }
 
+/* Each thread writes to memory of its own, taken before the samples begin. */
 static fl_status make_hand(hand *own, production *run, fl_error *error)
 {
     const fl_design *design = run->study->design;
@@ -64,6 +67,7 @@ static fl_status make_hand(hand *own, production *run, fl_error *error)
     return fl_verdict_take(&own->verdict, &run->arena, &run->counting, error);
 }
 
+/* More threads than blocks of a round would have nothing to do. */
 static fl_status make_hands(production *run, fl_error *error)
 {
     size_t count = (size_t)run->study->threads;
@@ -77,6 +81,7 @@ static fl_status make_hands(production *run, fl_error *error)
     return status;
 }
 
+/* One tally a block of a round, so that a block's sums wait until it is their turn to be merged. */
 static fl_status make_tallies(production *run, fl_error *error)
 {
     fl_status status = fl_tally_take(&run->total, &run->arena, &run->counting, error);
@@ -85,6 +90,8 @@ static fl_status make_tallies(production *run, fl_error *error)
     return status == FL_OK ? fl_histogram_take(&run->histogram, &run->arena, error) : status;
 }
 
+/* Kept samples outlive the run: they are in the yielding's arena. Each thread writes its own of
+ * them. */
 static fl_status make_kept(production *run, fl_yielding *yielding, fl_error *error)
 {
     const fl_study *study = run->study;
@@ -115,6 +122,8 @@ static void find_base(production *run, const double *nominal)
     run->counting.base_db = physical ? own->verdict.figure_db : 0.0;
 }
 
+/* In this order: hands and tallies are as large as margins and counting say, and the base needs a
+ * hand. */
 static fl_status make(production *run, fl_yielding *yielding, const double *nominal,
                       fl_error *error)
 {
@@ -145,6 +154,7 @@ static void release(production *run)
     fl_arena_release(&run->arena);
 }
 
+/* A copy of what the hand will write over with its next sample. */
 static void keep(fl_kept *kept, const fl_design *design, const hand *own)
 {
     const fl_verdict *verdict = &own->verdict;
@@ -191,6 +201,8 @@ static void run_round(production *run, uint64_t first, uint64_t end)
     }
 }
 
+/* An interrupted run is a shorter one: its samples are the first ones, and its shares are of
+ * those. */
 static void run_all(production *run, fl_yielding *yielding)
 {
     const uint64_t round = (uint64_t)ROUND_BLOCKS * FL_BLOCK_SAMPLES;
@@ -205,6 +217,7 @@ static void run_all(production *run, fl_yielding *yielding)
     }
 }
 
+/* Results are made also when interrupted; kept samples beyond those drawn are cut off. */
 fl_status fl_yielding_run(fl_yielding *yielding, const fl_study *study, const double *nominal,
                           fl_error *error)
 {
