@@ -21,6 +21,7 @@ static void collect(const fl_design *design, size_t *unknowns, double *low, doub
     }
 }
 
+/* Counted apart, so that arrays have their size at once. */
 static size_t sized_count(const fl_design *design)
 {
     size_t count = 0;
@@ -34,6 +35,7 @@ fl_status fl_search_init(fl_search *search, const fl_study *study, fl_error *err
     const fl_design *design = study->design;
     *search = (fl_search){.study = study, .count = sized_count(design), .stage = "sizing"};
     fl_arena_init(&search->arena);
+    omp_init_lock(&search->asking);
     if (search->count > MOST_UNKNOWNS)
         return fl_fail(error, FL_BAD_INPUT, design->file,
                        "expected at most %d values to size, found %zu", MOST_UNKNOWNS,
@@ -53,8 +55,10 @@ fl_status fl_search_init(fl_search *search, const fl_study *study, fl_error *err
     return FL_OK;
 }
 
+/* Values and probes are not the search's. */
 void fl_search_release(fl_search *search)
 {
+    omp_destroy_lock(&search->asking);
     fl_arena_release(&search->arena);
 }
 
@@ -81,14 +85,13 @@ static double done(fl_search *search)
 /* The caller's function need not be fit for threads: one at a time, and none after it said stop. */
 bool fl_search_ask(fl_search *search)
 {
-#pragma omp critical(fl_search_progress)
-    {
-        if (!fl_search_stopped(search) &&
-            fl_study_stopped(search->study, search->stage, done(search))) {
+    omp_set_lock(&search->asking);
+    if (!fl_search_stopped(search) &&
+        fl_study_stopped(search->study, search->stage, done(search))) {
 #pragma omp atomic write
-            search->stopped = 1;
-        }
+        search->stopped = 1;
     }
+    omp_unset_lock(&search->asking);
     return fl_search_stopped(search);
 }
 

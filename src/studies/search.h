@@ -9,6 +9,8 @@
 #ifndef FL_STUDIES_SEARCH_H
 #define FL_STUDIES_SEARCH_H
 
+#include <omp.h>
+
 #include "studies/studies.h"
 
 /** What is searched, shared by all threads. */
@@ -25,6 +27,7 @@ typedef struct fl_search {
     size_t finished, whole; /* steps of the running loop */
     uint64_t evaluations;   /* responses computed */
     int stopped;            /* progress asked to stop; atomic */
+    omp_lock_t asking;      /* held while progress is asked */
 } fl_search;
 
 /** Collects the unknowns of the design. Release in any case. */
