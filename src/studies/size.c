@@ -18,6 +18,7 @@ static const double same_place = 1e-3;
 /* A value this share of its range from an end is at the end. */
 static const double at_end = 1e-6;
 
+/* Ever closer descents on ever fewer points. Tolerances are of the point, relative. */
 static const fl_descent coarse_descent = {.tolerance = 1e-4, .evaluations = 200, .rounds = 1};
 static const fl_descent full_descent = {.tolerance = 1e-6, .evaluations = 300, .rounds = 2};
 static const fl_descent last_descent = {.tolerance = 1e-9, .evaluations = 500, .rounds = 6};
@@ -62,7 +63,8 @@ static fl_status make_starts(fl_candidate **starts, size_t *count, fl_arena *are
     return fl_starts_fill((*starts)[0].values, *count, search, error);
 }
 
-/* Descends from all starts on few frequencies; the ends are sorted. */
+/* Descends from all starts on few frequencies; the ends are sorted. What narrow peaks there are
+ * between the frequencies is of no matter yet: a valley is found, not its floor. */
 static fl_status look_around(fl_search *search, fl_candidate *starts, size_t count, fl_error *error)
 {
     fl_probe probe;
@@ -86,7 +88,8 @@ static size_t full_points(const fl_design *design)
     return design->points < FULL_MOST ? design->points : FULL_MOST;
 }
 
-/* Polishes the first few points; values become the best over the continuous band. */
+/* Polishes the first few points; values become the best over the continuous band. The first is
+ * polished even after a stop, as a margin is needed; its descent then ends at once. */
 static fl_status polish_best(fl_probe *probe, fl_candidate *points, size_t count, double *values,
                              double *margin_db, fl_error *error)
 {
@@ -110,7 +113,7 @@ static fl_status polish_best(fl_probe *probe, fl_candidate *points, size_t count
     return status;
 }
 
-/* The best free values, from all starts. */
+/* The best free values, from all starts: coarse, full, polished. A stop skips the full descents. */
 static fl_status size_free(fl_probe *probe, fl_candidate *starts, size_t count, double *values,
                            double *margin_db, fl_error *error)
 {
@@ -133,9 +136,10 @@ static fl_status size_free(fl_probe *probe, fl_candidate *starts, size_t count, 
     return polish_best(probe, starts, kept, values, margin_db, error);
 }
 
-/* Bound that holds one chosen value. A value on a grid is held when it is on the last multiple
- * and the free value lay at or beyond it. */
-static fl_bound bound_of(const fl_quantity *quantity, double chosen, double freely)
+/* Bound at which one chosen value stands: an end of its range, or the last multiple of its grid
+ * within it. Where the search would have it freely does not count: a reader who sees a value at an
+ * end wants to be told. */
+static fl_bound bound_of(const fl_quantity *quantity, double chosen)
 {
     double slack = at_end * (quantity->high - quantity->low);
     double low = quantity->low, high = quantity->high, first, last;
@@ -144,11 +148,9 @@ static fl_bound bound_of(const fl_quantity *quantity, double chosen, double free
         low = fl_grid_multiple(quantity->grid, first);
         high = fl_grid_multiple(quantity->grid, last);
     }
-    if (chosen <= low + slack && freely <= low + slack)
+    if (chosen <= low + slack)
         return FL_BOUND_LOW;
-    if (chosen >= high - slack && freely >= high - slack)
-        return FL_BOUND_HIGH;
-    return FL_BOUND_NONE;
+    return chosen >= high - slack ? FL_BOUND_HIGH : FL_BOUND_NONE;
 }
 
 /* Before the search, so that placing cannot fail for it. */
@@ -167,18 +169,19 @@ static fl_status check_grids(const fl_search *search, fl_error *error)
 }
 
 /* Quantities that are not sized keep their present values. */
-static void record(fl_sizing *sizing, const fl_search *search, const double *values,
-                   const double *freely)
+static void record(fl_sizing *sizing, const fl_search *search, const double *values)
 {
     const fl_quantity *quantities = search->study->design->quantities;
     fl_search_quantities(search, values, sizing->quantities);
     for (size_t i = 0; i < search->count; i++) {
         size_t index = search->unknowns[i];
-        sizing->bounds[index] = bound_of(&quantities[index], values[i], freely[i]);
+        sizing->bounds[index] = bound_of(&quantities[index], values[i]);
     }
 }
 
-/* Sizes, with at least one unknown. */
+/* Sizes, with at least one unknown: freely first, then on the grids. A placed point that turns out
+ * better than the free one shows that the free one was not the best; the margin told is then the
+ * better of the two. */
 static fl_status size(fl_sizing *sizing, fl_search *search, fl_error *error)
 {
     fl_arena scratch;
@@ -204,7 +207,7 @@ static fl_status size(fl_sizing *sizing, fl_search *search, fl_error *error)
         status = fl_place(&probe, values, &placed_db, error);
     if (status != FL_OK)
         goto cleanup;
-    record(sizing, search, values, freely);
+    record(sizing, search, values);
     sizing->margin_db = placed_db;
     sizing->free_margin_db = fmax(free_db, placed_db);
 cleanup:

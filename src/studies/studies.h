@@ -57,7 +57,7 @@ typedef enum fl_bound { FL_BOUND_NONE, FL_BOUND_LOW, FL_BOUND_HIGH } fl_bound;
 typedef struct fl_sizing {
     fl_arena arena;
     double *quantities;    /* [quantity_count] all quantities, sized ones at their chosen values */
-    fl_bound *bounds;      /* [quantity_count] bound that holds the value */
+    fl_bound *bounds;      /* [quantity_count] end of the range it is at */
     double free_margin_db; /* best margin before values were placed on their grids */
     double margin_db;      /* of the chosen values, over the continuous band */
     size_t starts;

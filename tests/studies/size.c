@@ -173,6 +173,14 @@ static void test_bounds(void **state)
     assert_true(sizing.quantities[0] == 121e-15);
     fl_sizing_release(&sizing);
     circuit_close(&own);
+    /* the free value lies between the two multiples, and either of them is an end */
+    circuit_pi(&own, band, 0.3e-9, "{\"size\": [\"50 fF\", \"150 fF\"], \"grid\": \"40 fF\"}", "");
+    circuit_size(&own, &sizing);
+    const bool high = sizing.quantities[0] == 120e-15;
+    assert_true(high || sizing.quantities[0] == 80e-15);
+    assert_int_equal(sizing.bounds[0], high ? FL_BOUND_HIGH : FL_BOUND_LOW);
+    fl_sizing_release(&sizing);
+    circuit_close(&own);
 }
 
 static void test_nothing_to_size(void **state)
