@@ -175,6 +175,49 @@ static fl_status keep_correlation(fl_reader *reader, listing *list, fl_spot spot
 
 /* ["a", "b", 0.6]. The ends -1 and 1 are refused: what always moves together is one group. Whether
  * the correlations of a level agree with each other is found when samples are drawn. */
+/* Levels of a group, a bit for each at which it has a draw. */
+static unsigned levels_of(const listing *list, size_t group)
+{
+    unsigned levels = 0;
+    for (size_t i = 0; i < list->draw_count; i++)
+        if (list->draws[i].group == group)
+            levels |= 1U << list->draws[i].level;
+    return levels;
+}
+
+/* "die", or "die, board". */
+static const char *level_names(fl_reader *reader, unsigned levels)
+{
+    const char *names = "";
+    for (int level = 0; names != NULL && level < (int)FL_LEVEL_COUNT; level++)
+        if (levels & 1U << level)
+            names = fl_arena_print(&reader->arena, "%s%s%s", names, names[0] ? ", " : "",
+                                   fl_level_name((fl_level)level));
+    return names;
+}
+
+/* Draws of different levels are never correlated: whoever gave one would wait for it in vain. */
+static fl_status warn_apart(fl_reader *reader, const listing *list, fl_spot spot,
+                            const fl_correlation *found)
+{
+    char excerpt[2][FL_EXCERPT_ROOM];
+    const char *names[2];
+    const unsigned levels[2] = {levels_of(list, found->group[0]), levels_of(list, found->group[1])};
+    if (levels[0] & levels[1])
+        return FL_OK;
+    for (int i = 0; i < 2; i++) {
+        fl_excerpt(excerpt[i], list->groups[found->group[i]]);
+        names[i] = level_names(reader, levels[i]);
+    }
+    const char *text =
+        fl_arena_print(&reader->arena,
+                       "groups '%s' (%s) and '%s' (%s) share no level, so that their correlation "
+                       "does nothing",
+                       excerpt[0], names[0] ? names[0] : "", excerpt[1], names[1] ? names[1] : "");
+    return text && names[0] && names[1] ? fl_spot_warn(reader, spot, text)
+                                        : fl_fail_memory(reader->error);
+}
+
 static fl_status read_correlation(fl_reader *reader, listing *list, fl_spot spot, size_t file_first)
 {
     fl_correlation found = {{0, 0}, 0.0};
@@ -198,7 +241,8 @@ static fl_status read_correlation(fl_reader *reader, listing *list, fl_spot spot
     if (!(found.value > -1.0 && found.value < 1.0))
         return fl_spot_fail(reader, (fl_spot){spot.source, value},
                             "a correlation is between -1 and 1");
-    return keep_correlation(reader, list, spot, &found, file_first);
+    status = keep_correlation(reader, list, spot, &found, file_first);
+    return status == FL_OK ? warn_apart(reader, list, spot, &found) : status;
 }
 
 static size_t count_correlations(const fl_reader *reader)

@@ -101,6 +101,26 @@ static void bad_correlations(void **state)
         sample_bad(bad[i].text, bad[i].place, bad[i].message);
 }
 
+/* Groups that share one level of several are correlated there, which is nothing to warn of. */
+static void correlations_need_a_level_in_common(void **state)
+{
+    (void)state;
+#define APART(level)                                                                               \
+    THREE("{\"normal\": \"1 %\", \"group\": \"oxide\", \"level\": \"wafer\"}",                     \
+          "{\"normal\": \"1 %\", \"group\": \"metal\", \"level\": \"lot\"}",                       \
+          "{\"normal\": \"1 %\", \"group\": \"metal\", \"level\": \"" level "\"}")                 \
+    ", \"correlations\": [[\"oxide\", \"metal\", 0.5]]}"
+    fl_design *design = sample_good(APART("wafer"));
+    assert_int_equal(design->warning_count, 0);
+    fl_design_release(design);
+    design = sample_good(APART("die"));
+    assert_int_equal(design->correlation_count, 1);
+    assert_int_equal(design->warning_count, 1);
+    assert_non_null(strstr(design->warnings[0], "correlations[0]: groups 'oxide' (wafer) and "
+                                                "'metal' (lot, die) share no level"));
+    fl_design_release(design);
+}
+
 /* A size of each case has draws by its name: the cases share a sample. */
 static void cases_share_draws(void **state)
 {
@@ -124,6 +144,7 @@ int main(void)
         cmocka_unit_test(groups_share_draws_at_each_level),
         cmocka_unit_test(several_sides_need_a_level),
         cmocka_unit_test(bad_correlations),
+        cmocka_unit_test(correlations_need_a_level_in_common),
         cmocka_unit_test(cases_share_draws),
     };
     return cmocka_run_group_tests_name("design/draws", tests, NULL, NULL);
