@@ -28,6 +28,7 @@ static void write_section(fl_stream *json, const fl_result_section *section)
     fl_stream_close(json, '}');
 }
 
+/* Null, and not an empty list, from commands that do not look at sections. */
 void fl_json_sections(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "sections");
@@ -58,6 +59,7 @@ static void write_quantity(fl_stream *json, const fl_result_quantity *quantity)
     fl_stream_close(json, '}');
 }
 
+/* As the sections: null where quantities were not looked at. */
 void fl_json_quantities(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "quantities");

@@ -24,6 +24,7 @@ static void write_slope(fl_stream *json, const fl_result_sensitivity *row)
     fl_stream_close(json, '}');
 }
 
+/* In the order of the result, largest effect first; null if the command has no sensitivity. */
 void fl_json_sensitivity(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "sensitivity");
@@ -92,7 +93,8 @@ static void write_failures(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
-/** Which values differ between parts that pass and parts that fail. */
+/* Which values differ between parts that pass and parts that fail, in the order of the design: a
+ * program sorts as it needs. */
 static void write_shifts(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "shifts");
@@ -112,6 +114,8 @@ static void write_shifts(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
+/* Shares from 0 to 1, not percent. A study without a required return loss has no percentiles and no
+ * curve, which are null then. */
 void fl_json_yield(fl_stream *json, const fl_result *result)
 {
     fl_stream_key(json, "yield");

@@ -79,6 +79,7 @@ void fl_stream_key(fl_stream *stream, const char *key)
     stream->keyed = true;
 }
 
+/* What is not known has its place all the same. */
 void fl_stream_null(fl_stream *stream)
 {
     separate(stream);
@@ -108,6 +109,7 @@ void fl_stream_integer(fl_stream *stream, uint64_t integer)
     fl_text_print(stream->text, "%" PRIu64, integer);
 }
 
+/* UTF-8, or null for no text. */
 void fl_stream_string(fl_stream *stream, const char *string)
 {
     separate(stream);
@@ -117,6 +119,7 @@ void fl_stream_string(fl_stream *stream, const char *string)
         fl_text_add(stream->text, "null");
 }
 
+/* A key with its value, for the most frequent of all lines. */
 void fl_stream_number_at(fl_stream *stream, const char *key, double number)
 {
     fl_stream_key(stream, key);

@@ -7,6 +7,7 @@
 
 #include "reports/pages.h"
 
+/* Bytes of a sentence with names at their longest, and columns of a name within one. */
 enum { SENTENCE_ROOM = 1024, NAME_WIDTH = 40 };
 
 /** The case and requirement with the smallest margin; NULL when there is none. */

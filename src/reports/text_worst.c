@@ -22,6 +22,7 @@ size_t *fl_page_case_order(fl_arena *arena, const fl_result *result)
     return order;
 }
 
+/* Some tables are of the worst return loss, or of the margin where none is asked. */
 bool fl_page_asks_return_loss(const fl_result *result)
 {
     for (size_t c = 0; c < result->case_count; c++)
@@ -31,6 +32,7 @@ bool fl_page_asks_return_loss(const fl_result *result)
     return false;
 }
 
+/* What a table leaves out is said, so that no one takes its rows for all. */
 void fl_page_more(fl_text *text, size_t total)
 {
     if (total > FL_PAGE_ROWS)
@@ -42,7 +44,8 @@ typedef struct extra_columns {
     bool cases, bands;
 } extra_columns;
 
-/** Columns that are alike in every row are left out. */
+/* Columns that are alike in every row are left out. Cases have the same requirements, so that the
+ * first case tells for all. */
 static extra_columns find_shown(const fl_result *result)
 {
     extra_columns shown = {.cases = result->case_count > 1};

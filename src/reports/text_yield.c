@@ -8,6 +8,7 @@
 
 #include "reports/pages.h"
 
+/* Shifts beyond these are small, as the largest come first. */
 enum { SHIFT_ROWS = 10 };
 
 /** A cell with a count, thousands apart. */
@@ -18,7 +19,8 @@ static void add_count(fl_table *table, uint64_t count)
     fl_table_add(table, word);
 }
 
-/** A row of the table of yields; without a name where there is one case only. */
+/* A row of the table of yields; without a name where there is one case only. shares are estimate,
+ * low and high. */
 static void add_yield_row(fl_table *table, const char *name, uint64_t passed,
                           const double shares[3])
 {

@@ -13,6 +13,7 @@ typedef struct scatter {
     fl_complex s[2][2]; /* [row][column] */
 } scatter;
 
+/* The parameters of one frequency as a matrix. */
 static scatter scatter_at(const fl_scatter *response, size_t k)
 {
     return (scatter){
@@ -25,7 +26,8 @@ static fl_complex determinant(const scatter *m)
     return fl_subtract(fl_multiply(m->s[0][0], m->s[1][1]), fl_multiply(m->s[0][1], m->s[1][0]));
 }
 
-/** x such that x right = left. */
+/* x such that x right = left, by Cramer's rule. A singular right has no finite x, which is seen
+ * when a line is added. */
 static scatter divide_right(const scatter *left, const scatter *right)
 {
     const fl_complex whole = determinant(right);
@@ -90,6 +92,7 @@ static void add_plain(fl_text *text, const char *string)
     }
 }
 
+/* All digits that the number has: the file reads back the same. */
 static void add_number(fl_text *text, double value)
 {
     char number[FL_NUMBER_ROOM];
@@ -97,6 +100,8 @@ static void add_number(fl_text *text, double value)
     fl_text_add(text, number);
 }
 
+/* The head of version 2.0 [Touchstone2009], which alone may give the ports references of their own.
+ * Comments come first, where readers of any version skip them. */
 static void add_head(fl_text *text, const fl_result *result, const fl_result_case *one,
                      const double reference[2], bool plain)
 {
@@ -136,6 +141,7 @@ static bool add_line(fl_text *text, double frequency, const scatter *values)
     return true;
 }
 
+/* Rows S11 S12 S21 S22, as the head's order of data says. */
 static fl_status add_data(fl_text *text, const fl_result_case *one, bool plain, fl_error *error)
 {
     const fl_scatter *response = &one->response;
@@ -154,6 +160,7 @@ static fl_status add_data(fl_text *text, const fl_result_case *one, bool plain, 
     return FL_OK;
 }
 
+/* A command may leave a result without a response: that is the caller's mistake, not a fault. */
 static fl_status find_case(const fl_result_case **one, const fl_result *result, size_t case_index,
                            fl_error *error)
 {
@@ -167,6 +174,8 @@ static fl_status find_case(const fl_result_case **one, const fl_result *result, 
     return FL_OK;
 }
 
+/* Parameters stay as they are where each port has one real impedance: power waves are then those of
+ * the format. Else all are turned to the common reference. */
 fl_status fl_report_touchstone(fl_report *report, const fl_result *result, size_t case_index,
                                fl_error *error)
 {
