@@ -268,12 +268,15 @@ void fl_sources_release(fl_reader *reader);
 fl_status fl_file_find(fl_reader *reader, fl_spot spot, const char **path);
 /** Opens out a section with "use". */
 fl_status fl_include_read(fl_reader *reader, const fl_site *site);
+fl_status fl_cases_read(fl_reader *reader);
+
+/* ---- set.c ---- */
+
 /** Puts the definitions of a `set` object in force for names that start with prefix. */
 fl_status fl_overrides_add(fl_reader *reader, const fl_definition *set, const char *prefix);
 /** Refuses keys that named nothing; first: sections from which names may be meant. */
 fl_status fl_overrides_check(fl_reader *reader, const fl_definition *set, const char *prefix,
                              size_t first);
-fl_status fl_cases_read(fl_reader *reader);
 
 /* ---- substrate.c ---- */
 
