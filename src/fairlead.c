@@ -135,15 +135,15 @@ const char *fl_design_warning(const fl_design *design, size_t index)
 /** What a call of a study holds until it hands over its result. */
 typedef struct study_run {
     fl_study study;
-    fl_groundwork *fitted; /* NULL: the study varies nothing */
+    fl_groundwork *fitted; /* with the costly models made ready */
     fl_result *result;
     double *quantities; /* present values */
 } study_run;
 
-/** A study that varies its quantities needs the costly models fitted over them. */
-static fl_status fit_models(study_run *run, const fl_design *design, fl_error *error)
+/** Costly models are fitted over what the study varies, or else solved once. */
+static fl_status fit_models(study_run *run, const fl_design *design, bool varies, fl_error *error)
 {
-    fl_status status = fl_groundwork_fit(&run->fitted, design->groundwork, error);
+    fl_status status = fl_groundwork_fit(&run->fitted, design->groundwork, varies, error);
     if (status == FL_OK)
         run->study.groundwork = run->fitted;
     return status;
@@ -154,7 +154,7 @@ static fl_status begin(study_run *run, const char *command, bool varies, const f
 {
     memset(run, 0, sizeof *run);
     fl_study_init(&run->study, design, design->groundwork, options);
-    const fl_status status = varies ? fit_models(run, design, error) : FL_OK;
+    const fl_status status = fit_models(run, design, varies, error);
     if (status != FL_OK)
         return status;
     run->quantities = fl_memory_take(design->quantity_count, sizeof *run->quantities);

@@ -96,9 +96,10 @@ static fl_status read_grid(fl_reader *reader, fl_spot spot, void *into)
         return status;
     /* Range ends that are meant to be on the grid are off it by rounding. */
     const double slack = 1e-9;
-    const double first = ceil(quantity->low / quantity->grid * (1.0 - slack) - slack);
-    const double last = quantity->high / quantity->grid;
-    if (first <= last + slack * (1.0 + fabs(last)))
+    const double low = quantity->low / quantity->grid, high = quantity->high / quantity->grid;
+    const double first = ceil(low - slack * (1.0 + fabs(low)));
+    const double last = floor(high + slack * (1.0 + fabs(high)));
+    if (first <= last)
         return FL_OK;
     return fl_spot_fail(reader, spot, "no step of the grid is within the range");
 }

@@ -47,8 +47,11 @@ static bool is_spelling(const char *text, const unit *written)
 {
     if (strcmp(text, written->name) == 0)
         return true;
-    size_t length = strlen(text);
-    const char *at = length > 0 ? strstr(written->others, text) : NULL;
+    /* The spellings stand between blanks in one text, so one with a blank in it is none. */
+    const size_t length = strlen(text);
+    if (length == 0 || strchr(text, ' ') != NULL)
+        return false;
+    const char *at = strstr(written->others, text);
     return at != NULL && at[-1] == ' ' && at[length] == ' ';
 }
 

@@ -147,7 +147,8 @@ static fl_status prepare_section(fl_groundwork *groundwork, size_t case_index, s
     *prepared = find_like(groundwork, section);
     if (*prepared != NULL)
         return FL_OK;
-    const fl_status status = fl_prepared_new(prepared, groundwork, section, error);
+    const fl_status status =
+        fl_prepared_new(prepared, groundwork, section, groundwork->varies, error);
     if (status != FL_OK)
         return fl_fail_within(error, status, section->place);
     groundwork->owned[groundwork->owned_count++] = *prepared;
@@ -184,7 +185,8 @@ static fl_status take_prepared(fl_groundwork *groundwork, fl_error *error)
 
 /* Files and setting are those of the plain one; warnings are not, so that they can be told
  * apart. */
-fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, fl_error *error)
+fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, bool varies,
+                            fl_error *error)
 {
     const fl_design *design = plain->design;
     fl_groundwork *made = fl_memory_take(1, sizeof *made);
@@ -194,6 +196,7 @@ fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, 
     made->design = design;
     made->setting = plain->setting;
     made->plain = plain;
+    made->varies = varies;
     made->files = plain->files;
     fl_status status = take_prepared(made, error);
     for (size_t i = 0; i < design->case_count; i++)

@@ -14,6 +14,7 @@ struct fl_groundwork {
     const fl_design *design;
     fl_arena arena;
     fl_setting setting;
+    bool varies;                /* fits are made over the ranges of a study */
     const fl_groundwork *plain; /* whose files these are; NULL: its own */
     fl_data_files files;
     fl_prepared ***prepared; /* [case_count][section_count], NULL before fits; else NULL entries */
@@ -35,7 +36,7 @@ bool fl_section_physical(const fl_section *section, const double *parameters);
 
 /** Makes a costly section ready: its ranges, and the fit over them. */
 fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwork,
-                          const fl_section *section, fl_error *error);
+                          const fl_section *section, bool varies, fl_error *error);
 void fl_prepared_free(fl_prepared *prepared);
 
 /** Whether a section of another case comes to the same. */

@@ -1,6 +1,7 @@
 /* The path of one case: its elements, and their electrical values at given quantities. */
 #include "path/path.h"
 
+#include <assert.h>
 #include <string.h>
 
 #include "path/groundwork.h"
@@ -87,7 +88,7 @@ static void chain_element(double *rows, size_t width, const fl_section *section,
 }
 
 /* Elements of a section that is not made ready; returns false when its parameters are not physical.
- * A section that has to be solved comes without derivatives, its rows stay zero. */
+ * A section that has to be solved has no derivatives: only an evaluation without may meet it. */
 static bool evaluate_section(const fl_path *path, const fl_section *section,
                              const double *quantities, double (*values)[FL_VALUES],
                              double *jacobian)
@@ -100,7 +101,8 @@ static bool evaluate_section(const fl_path *path, const fl_section *section,
     fl_section_parameters(parameters, section, quantities);
     if (!fl_section_physical(section, parameters))
         return false;
-    if (physics->solve != NULL) /* not made ready: the study varies nothing */
+    assert(physics->solve == NULL || jacobian == NULL); /* who varies values has made fits */
+    if (physics->solve != NULL)
         return fl_section_values(values, section, parameters, setting, NULL) == FL_OK;
     for (size_t i = 0; i < section->kind->parameter_count; i++)
         variables[i] = fl_dual_variable(parameters[i], (int)i);

@@ -46,16 +46,19 @@ typedef struct fl_path {
 fl_status fl_groundwork_new(fl_groundwork **groundwork, const fl_design *design, fl_error *error);
 
 /**
- * The same groundwork with the costly models of every case fitted over sizes and spreads, so that a
- * study may vary them; without it each value is solved anew, whenever it is asked for. Fits that
- * miss 0.01 % are told by a warning; 0.1 % is the bound.
+ * The same groundwork with the costly models of every case made ready; without it each value is
+ * solved anew, whenever it is asked for. Fits that miss 0.01 % are told by a warning; 0.1 % is the
+ * bound.
  *
  * @param[out] fitted free with fl_groundwork_free; the plain one must outlive it; has the warnings
  *             of the fits alone.
+ * @param[in] varies fit over sizes and spreads, so that a study may vary them; else each model is
+ *            solved once, at the present values, and holds for these alone.
  * @return FL_OK; FL_BAD_INPUT when a model ends within the ranges, or cannot be fitted;
  *         FL_NO_MEMORY.
  */
-fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, fl_error *error);
+fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, bool varies,
+                            fl_error *error);
 
 void fl_groundwork_free(fl_groundwork *groundwork);
 size_t fl_groundwork_warning_count(const fl_groundwork *groundwork);

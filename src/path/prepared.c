@@ -4,6 +4,8 @@
 
 #include "path/groundwork.h"
 
+_Static_assert((int)FL_FIT_INPUTS >= (int)FL_PARTIALS, "every parameter of a section may vary");
+
 struct fl_prepared {
     const fl_section *section;
     const fl_setting *setting;
@@ -124,18 +126,21 @@ static fl_status fit(fl_prepared *prepared, const fl_design *design, double *qua
                         .payload = &ask,
                         .wanted = wanted_error,
                         .allowed = allowed_error};
+    fl_error why = {FL_OK, "", ""};
     fl_status status = FL_BAD_INPUT;
     for (size_t k = 0; status == FL_BAD_INPUT && k < sizeof reaches / sizeof *reaches; k++) {
         for (size_t i = 0; i < prepared->count; i++)
             range(&design->quantities[prepared->varied[i]], reaches[k], &low[i], &high[i]);
-        status = fl_fit_new(&prepared->fit, &plan, error);
+        status = fl_fit_new(&prepared->fit, &plan, &why);
     }
+    if (status != FL_OK && error != NULL)
+        *error = why;
     return status;
 }
 
 /* With nothing varied one solution serves for all. */
 fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwork,
-                          const fl_section *section, fl_error *error)
+                          const fl_section *section, bool varies, fl_error *error)
 {
     const fl_design *design = groundwork->design;
     fl_status status = FL_OK;
@@ -155,7 +160,7 @@ fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwor
         goto cleanup;
     }
     fl_design_start(design, quantities);
-    for (size_t i = 0; i < section->kind->parameter_count; i++)
+    for (size_t i = 0; varies && i < section->kind->parameter_count; i++)
         if (section->terms[i].quantity != FL_NONE)
             add_varied(made, design, section->terms[i].quantity);
     if (made->count > 0)

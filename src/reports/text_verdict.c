@@ -53,7 +53,7 @@ static size_t count_missed(const fl_result *result, size_t *total)
     *total = 0;
     for (size_t c = 0; c < result->case_count; c++)
         for (size_t i = 0; i < result->cases[c].worst_count; i++, ++*total)
-            missed += result->cases[c].worst[i].margin_db < 0.0;
+            missed += !fl_margin_met(result->cases[c].worst[i].margin_db);
     return missed;
 }
 

@@ -26,6 +26,11 @@ double fl_margin_db(const fl_requirement *requirement, double power)
 
 /* With L the limit and s the sign, the figure is (power 10^(L / 10))^(s weight), so that its
  * derivative is s weight figure / power. Below the floor the figure stands still. */
+bool fl_margin_met(double margin_db)
+{
+    return margin_db >= -1e-9;
+}
+
 double fl_margin_figure(const fl_requirement *requirement, double power, double *slope)
 {
     const double sign = requirement->at_least ? 1.0 : -1.0;

@@ -46,7 +46,7 @@ static fl_status take_sweep(fl_margins *margins, const fl_groundwork *groundwork
 static size_t first_like(const fl_margins *margins, size_t run)
 {
     const source *wanted = &margins->sources[run];
-    for (size_t i = 0; i < run; i++) {
+    for (size_t i = run - run % margins->design->requirement_count; i < run; i++) {
         const source *other = &margins->sources[i];
         if (other->sweep == wanted->sweep && other->reflected == wanted->reflected &&
             (!wanted->reflected || other->port == wanted->port))
@@ -230,7 +230,9 @@ static void march_sweep(const fl_margins *margins, fl_work *work, size_t index, 
     const fl_sweep *sweep = margins->sweeps[index];
     fl_scratch *scratch = &work->scratches[index];
     fl_march(sweep, scratch, port, out->gradient.slopes != NULL);
-    for (size_t run = 0; run < margins->run_count; run++) {
+    const size_t asked = margins->design->requirement_count;
+    const size_t begin = index / margins->design->band_count * asked;
+    for (size_t run = begin; run < begin + asked; run++) {
         const source *from = &margins->sources[run];
         if (from->sweep != index || from->port != port)
             continue;

@@ -81,6 +81,9 @@ double fl_loss_db(double power);
 /** Weighted margin in dB of a requirement at a power: weight * (value - limit), or turned. */
 double fl_margin_db(const fl_requirement *requirement, double power);
 
+/** Whether a margin is one: a billionth of a decibel short is rounding. */
+bool fl_margin_met(double margin_db);
+
 /**
  * The same margin as a smooth figure to keep small: 10^(-margin / 10) = (k power^s)^weight with
  * s = 1 or -1; and its derivative with respect to the power (may be NULL).

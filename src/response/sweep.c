@@ -85,7 +85,6 @@ static fl_status take_data(fl_sweep *sweep, fl_error *error)
         if (status != FL_OK)
             return fl_fail_within(error, status, path->sections[element->section].place);
         multiply_det(sweep, &sweep->data[k]);
-        sweep->has_data = true;
     }
     return FL_OK;
 }

@@ -14,8 +14,7 @@ typedef struct fl_sweep {
     fl_lanes lanes;
     const double *frequencies; /* [lanes.count] */
     fl_complex_lanes ports[FL_PORTS];
-    fl_twoport *data; /* [element_count] chain parameters, data elements only */
-    bool has_data;
+    fl_twoport *data;     /* [element_count] chain parameters, data elements only */
     fl_complex_lanes det; /* product of A D - B C over the data elements; 1 without any */
 } fl_sweep;
 

@@ -5,9 +5,6 @@
  */
 #include "result/parts.h"
 
-/* A margin this little below zero is rounding, not a requirement that is missed. */
-static const double ROUNDING_DB = 1e-9;
-
 /** Memory for a sweep over the design's band, with its frequencies filled in. */
 static bool take_scatter(fl_result *result, fl_scatter *scatter, const fl_design *design)
 {
@@ -107,7 +104,7 @@ static fl_status add_worst(fl_result *result, const fl_design *design, const fl_
     result->has_margin = true;
     result->implied = design->requirements[0].implied;
     result->margin_db = peaks->margin_db;
-    result->met = result->implied || peaks->margin_db >= -ROUNDING_DB;
+    result->met = result->implied || fl_margin_met(peaks->margin_db);
     return FL_OK;
 }
 

@@ -161,8 +161,8 @@ static fl_status find_slopes(slopes_at *at, fl_error *error)
     const fl_unknowns unknowns = {at->unknowns, at->unknown_count};
     if (!fl_margins_gradient(at->margins, at->work, at->nominal, &unknowns, at->power,
                              at->gradient))
-        return fl_fail(error, FL_BAD_INPUT, "",
-                       "expected values that can be, found that the response has no value");
+        return fl_fail(error, FL_BAD_INPUT, at->study->design->file,
+                       "expected values that make a physical response, found some that do not");
     value_entries(at);
     return FL_OK;
 }

@@ -71,7 +71,7 @@ static void judge_run(fl_verdict *verdict, const fl_counting *counting, size_t r
     fl_worst worst = fl_run_worst(&counting->runs[run], requirement, power);
     verdict->worst[run] = worst;
     verdict->margin_db[own] = least(verdict->margin_db[own], worst.margin_db);
-    if (!requirement->implied && worst.margin_db < 0.0)
+    if (!requirement->implied && !fl_margin_met(worst.margin_db))
         verdict->case_passed[own] = false;
     if (asks_return_loss(requirement))
         verdict->return_loss_db[own] = least(verdict->return_loss_db[own], worst.value_db);
@@ -148,7 +148,7 @@ static void add_failures(fl_tally *tally, const fl_counting *counting, const fl_
         fl_failed *failed = &tally->failed[run];
         if (!verdict->physical) {
             failed->count++;
-        } else if (!requirement->implied && worst->margin_db < 0.0) {
+        } else if (!requirement->implied && !fl_margin_met(worst->margin_db)) {
             failed->count++;
             const fl_band *band = &counting->design->bands[requirement->band];
             failed->third[band_third(band, worst->frequency)]++;

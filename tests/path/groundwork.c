@@ -33,7 +33,7 @@ static void test_shared_fit(void **unused)
     s.design.cases = cases;
     s.design.case_count = 2;
     check_ok(fl_groundwork_new(&plain, &s.design, &error), error);
-    check_ok(fl_groundwork_fit(&fitted, plain, &error), error);
+    check_ok(fl_groundwork_fit(&fitted, plain, true, &error), error);
     assert_non_null(fl_groundwork_prepared(fitted, 0, 0));
     assert_ptr_equal(fl_groundwork_prepared(fitted, 0, 0), fl_groundwork_prepared(fitted, 1, 0));
     assert_null(fl_groundwork_prepared(fitted, 1, 1));
@@ -54,7 +54,7 @@ static void test_model_ends(void **unused)
     add_wires(&s, 400e-6);
     s.quantities[0].spreads = &wide;
     check_ok(fl_groundwork_new(&plain, &s.design, &error), error);
-    assert_int_equal(fl_groundwork_fit(&fitted, plain, &error), FL_BAD_INPUT);
+    assert_int_equal(fl_groundwork_fit(&fitted, plain, true, &error), FL_BAD_INPUT);
     assert_null(fitted);
     assert_non_null(strstr(error.place, "sample"));
     assert_non_null(strstr(error.message, "spread"));
