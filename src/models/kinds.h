@@ -10,6 +10,7 @@ extern const fl_physics fl_series_resistor, fl_shunt_resistor;
 extern const fl_physics fl_line, fl_open_stub, fl_shorted_stub; /* line.c */
 extern const fl_physics fl_bond_wires;                          /* wires.c */
 extern const fl_physics fl_ribbon, fl_bump, fl_ground;          /* ribbon.c, bump.c, ground.c */
+extern const fl_physics fl_via, fl_pad, fl_lead;                /* via.c, pad.c, lead.c */
 extern const fl_physics fl_measured;                            /* measured.c */
 
 /** Entries of a constant table. */

@@ -18,6 +18,9 @@ const fl_physics *const fl_models[] = {&fl_series_inductor,
                                        &fl_ribbon,
                                        &fl_bump,
                                        &fl_ground,
+                                       &fl_via,
+                                       &fl_pad,
+                                       &fl_lead,
                                        &fl_measured,
                                        NULL};
 
