@@ -281,8 +281,9 @@ static void add_all(fl_mesh *mesh)
     for (size_t i = 0; i < lid; ++i)
         add_conductor(mesh, i);
     if (plan->lid) {
-        const size_t medium = fl_plan_medium(plan, plan->cross->lid, false);
-        add_level(mesh, (line){false, plan->cross->lid, lid, medium, medium, false});
+        const double y = plan->conductors[lid].bottom; /* which recedes, for its resistance */
+        const size_t medium = fl_plan_medium(plan, y, false);
+        add_level(mesh, (line){false, y, lid, medium, medium, false});
     }
     mesh->conductor_chains = mesh->chain_count;
     mesh->conductor_elements = mesh->element_count;
