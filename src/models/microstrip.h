@@ -29,7 +29,7 @@ void fl_microstrip_static(double *impedance, double *permittivity, const fl_stri
 /**
  * Series resistance over surface resistance, strip and ground, 1/m. With a thickness by the change
  * of inductance as all surfaces recede [Wheeler1942], within 2 % of a field solution for a
- * thickness up to 0.3 of the width and 0.1 of the height; without one by the current's spread in [Hammerstad1980].
+ * thickness up to 0.3 of width and height; without one by the current's spread in [Hammerstad1980].
  */
 double fl_microstrip_crowding(const fl_strip *strip);
 

@@ -1,4 +1,4 @@
-/* Microstrip formulas against values of their own made apart, an integral equation, textbook examples,
+/* Microstrip formulas against their values computed apart, an integral equation, textbook examples
  * and their limits. */
 #include "check.h"
 
