@@ -140,28 +140,37 @@ typedef struct study_run {
     double *quantities; /* present values */
 } study_run;
 
-/** Costly models are fitted over what the study varies, or else solved once. */
-static fl_status fit_models(study_run *run, const fl_design *design, bool varies, fl_error *error)
+/** Makes the costly models ready for what the study does next, about the values at hand. */
+static fl_status fit_models(study_run *run, const fl_vary *vary, fl_error *error)
 {
-    fl_status status = fl_groundwork_fit(&run->fitted, design->groundwork, varies, error);
-    if (status == FL_OK)
-        run->study.groundwork = run->fitted;
-    return status;
+    const fl_design *design = run->study.design;
+    fl_groundwork *fitted = NULL;
+    const fl_status status = fl_groundwork_fit(&fitted, design->groundwork, vary, error);
+    if (status != FL_OK)
+        return status;
+    fl_groundwork_free(run->fitted);
+    run->fitted = fitted;
+    run->study.groundwork = fitted;
+    return run->result ? fl_result_add_warnings(run->result, fitted, error) : FL_OK;
 }
 
-static fl_status begin(study_run *run, const char *command, bool varies, const fl_design *design,
+/** What a study varies: nothing, sizes, or spreads. */
+typedef enum varying { VARIES_NOTHING, VARIES_SIZES, VARIES_SPREADS } varying;
+
+static fl_status begin(study_run *run, const char *command, varying what, const fl_design *design,
                        const fl_options *options, fl_error *error)
 {
     memset(run, 0, sizeof *run);
     fl_study_init(&run->study, design, design->groundwork, options);
-    const fl_status status = fit_models(run, design, varies, error);
-    if (status != FL_OK)
-        return status;
     run->quantities = fl_memory_take(design->quantity_count, sizeof *run->quantities);
     if (!run->quantities)
         return fl_fail_memory(error);
     fl_design_start(design, run->quantities);
-    return fl_result_new(&run->result, command, &run->study, error);
+    const fl_status status = fl_result_new(&run->result, command, &run->study, error);
+    if (status != FL_OK)
+        return status;
+    const fl_vary vary = {what == VARIES_SIZES, what == VARIES_SPREADS, run->quantities};
+    return fit_models(run, &vary, error);
 }
 
 /** Hands over the result, or frees it when the call failed. */
@@ -182,7 +191,7 @@ fl_status fl_check(fl_result **result, const fl_design *design, const fl_options
                    fl_error *error)
 {
     study_run run;
-    fl_status status = begin(&run, "check", false, design, options, error);
+    fl_status status = begin(&run, "check", VARIES_NOTHING, design, options, error);
     if (status == FL_OK)
         status = fl_result_add_check(run.result, &run.study, run.quantities, error);
     return end(&run, result, status, error);
@@ -192,7 +201,7 @@ fl_status fl_response(fl_result **result, const fl_design *design, const fl_opti
                       fl_error *error)
 {
     study_run run;
-    fl_status status = begin(&run, "response", false, design, options, error);
+    fl_status status = begin(&run, "response", VARIES_NOTHING, design, options, error);
     if (status == FL_OK)
         status = fl_result_add_response(run.result, &run.study, run.quantities, error);
     return end(&run, result, status, error);
@@ -204,7 +213,7 @@ fl_status fl_sensitivity(fl_result **result, const fl_design *design, const fl_o
 {
     study_run run;
     fl_sensing sensing = {0};
-    fl_status status = begin(&run, "sensitivity", true, design, options, error);
+    fl_status status = begin(&run, "sensitivity", VARIES_SPREADS, design, options, error);
     if (status == FL_OK)
         status = fl_result_add_response(run.result, &run.study, run.quantities, error);
     if (status == FL_OK)
@@ -223,7 +232,7 @@ fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options
 {
     study_run run;
     fl_yielding yielding = {0};
-    fl_status status = begin(&run, "yield", true, design, options, error);
+    fl_status status = begin(&run, "yield", VARIES_SPREADS, design, options, error);
     if (status == FL_OK)
         status = fl_result_add_response(run.result, &run.study, run.quantities, error);
     if (status == FL_OK)
@@ -277,11 +286,16 @@ fl_status fl_size(fl_result **result, const fl_design *design, const fl_options 
 {
     study_run run;
     fl_sizing sizing = {0};
-    fl_status status = begin(&run, "size", true, design, options, error);
+    fl_status status = begin(&run, "size", VARIES_SIZES, design, options, error);
+    if (status == FL_OK)
+        status = fl_result_keep_files(run.result, error);
     if (status == FL_OK)
         status = fl_sizing_run(&sizing, &run.study, error);
     if (status == FL_OK)
         status = fl_result_add_sizing(run.result, &run.study, &sizing, error);
+    if (status == FL_OK)
+        status =
+            fit_models(&run, &(fl_vary){.spreads = true, .quantities = sizing.quantities}, error);
     if (status == FL_OK)
         status = fl_result_add_response(run.result, &run.study, sizing.quantities, error);
     if (status == FL_OK && !sizing.interrupted)

@@ -119,6 +119,8 @@ fl_status fl_groundwork_new(fl_groundwork **groundwork, const fl_design *design,
     fl_status status = fl_data_files_read(made, error);
     if (status == FL_OK)
         status = caution(made, error);
+    if (status == FL_OK)
+        status = fl_resonances_warn(made, error);
     if (status != FL_OK) {
         fl_groundwork_free(made);
         return status;
@@ -138,7 +140,7 @@ static fl_prepared *find_like(const fl_groundwork *groundwork, const fl_section 
 
 /* Models of closed formulas need nothing: their place stays NULL. */
 static fl_status prepare_section(fl_groundwork *groundwork, size_t case_index, size_t index,
-                                 fl_error *error)
+                                 const fl_vary *vary, fl_error *error)
 {
     const fl_section *section = &groundwork->design->cases[case_index].sections[index];
     fl_prepared **prepared = &groundwork->prepared[case_index][index];
@@ -147,8 +149,7 @@ static fl_status prepare_section(fl_groundwork *groundwork, size_t case_index, s
     *prepared = find_like(groundwork, section);
     if (*prepared != NULL)
         return FL_OK;
-    const fl_status status =
-        fl_prepared_new(prepared, groundwork, section, groundwork->varies, error);
+    const fl_status status = fl_prepared_new(prepared, groundwork, section, vary, error);
     if (status != FL_OK)
         return fl_fail_within(error, status, section->place);
     groundwork->owned[groundwork->owned_count++] = *prepared;
@@ -185,7 +186,7 @@ static fl_status take_prepared(fl_groundwork *groundwork, fl_error *error)
 
 /* Files and setting are those of the plain one; warnings are not, so that they can be told
  * apart. */
-fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, bool varies,
+fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, const fl_vary *vary,
                             fl_error *error)
 {
     const fl_design *design = plain->design;
@@ -196,12 +197,11 @@ fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, 
     made->design = design;
     made->setting = plain->setting;
     made->plain = plain;
-    made->varies = varies;
     made->files = plain->files;
     fl_status status = take_prepared(made, error);
     for (size_t i = 0; i < design->case_count; i++)
         for (size_t j = 0; status == FL_OK && j < design->cases[i].section_count; j++)
-            status = prepare_section(made, i, j, error);
+            status = prepare_section(made, i, j, vary, error);
     if (status != FL_OK) {
         fl_groundwork_free(made);
         return status;

@@ -14,7 +14,6 @@ struct fl_groundwork {
     const fl_design *design;
     fl_arena arena;
     fl_setting setting;
-    bool varies;                /* fits are made over the ranges of a study */
     const fl_groundwork *plain; /* whose files these are; NULL: its own */
     fl_data_files files;
     fl_prepared ***prepared; /* [case_count][section_count], NULL before fits; else NULL entries */
@@ -27,6 +26,9 @@ struct fl_groundwork {
 /** Adds a warning; text lives in the arena; NULL is out of memory. Each text once. */
 fl_status fl_groundwork_warn(fl_groundwork *groundwork, const char *text, fl_error *error);
 
+/** Warns of resonances of bodies in or near the bands (resonance.c). */
+fl_status fl_resonances_warn(fl_groundwork *groundwork, fl_error *error);
+
 fl_status fl_data_files_read(fl_groundwork *groundwork, fl_error *error);
 void fl_data_files_release(fl_data_files *files);
 const fl_network *fl_data_files_find(const fl_data_files *files, const char *file);
@@ -36,7 +38,7 @@ bool fl_section_physical(const fl_section *section, const double *parameters);
 
 /** Makes a costly section ready: its ranges, and the fit over them. */
 fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwork,
-                          const fl_section *section, bool varies, fl_error *error);
+                          const fl_section *section, const fl_vary *vary, fl_error *error);
 void fl_prepared_free(fl_prepared *prepared);
 
 /** Whether a section of another case comes to the same. */

@@ -2,7 +2,6 @@
 #include "path/path.h"
 
 #include <assert.h>
-#include <string.h>
 
 #include "path/groundwork.h"
 
@@ -75,16 +74,21 @@ void fl_path_free(fl_path *path)
 }
 
 /* Rows of the jacobian for one element: d value / d quantity = sum of d value / d parameter times
- * the term's factor. A sum, as several parameters may follow one quantity. */
+ * the term's factor. A sum, as several parameters may follow one quantity. Only entries of the
+ * section's own quantities are touched: all others are zero for good. */
 static void chain_element(double *rows, size_t width, const fl_section *section, fl_form form,
                           const fl_dual values[FL_VALUES])
 {
-    for (size_t v = 0; v < fl_form_values(form); v++)
-        for (size_t i = 0; i < section->kind->parameter_count; i++) {
-            const fl_term *term = &section->terms[i];
-            if (term->quantity != FL_NONE)
-                rows[v * width + term->quantity] += values[v].partial[i] * term->times;
-        }
+    const size_t parameters = section->kind->parameter_count;
+    for (size_t v = 0; v < fl_form_values(form); v++) {
+        double *row = rows + v * width;
+        for (size_t i = 0; i < parameters; i++)
+            if (section->terms[i].quantity != FL_NONE)
+                row[section->terms[i].quantity] = 0.0;
+        for (size_t i = 0; i < parameters; i++)
+            if (section->terms[i].quantity != FL_NONE)
+                row[section->terms[i].quantity] += values[v].partial[i] * section->terms[i].times;
+    }
 }
 
 /* Elements of a section that is not made ready; returns false when its parameters are not physical.
@@ -122,8 +126,6 @@ bool fl_path_values(const fl_path *path, const double *quantities, double (*valu
                     double *jacobian)
 {
     const size_t width = FL_VALUES * path->quantity_count;
-    if (jacobian != NULL)
-        memset(jacobian, 0, path->element_count * width * sizeof *jacobian);
     size_t next = 0;
     for (size_t i = 0; i < path->stretch.count; i++) {
         const fl_section *section = &path->sections[i];

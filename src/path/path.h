@@ -45,19 +45,25 @@ typedef struct fl_path {
  */
 fl_status fl_groundwork_new(fl_groundwork **groundwork, const fl_design *design, fl_error *error);
 
+/** What a study varies about given values. */
+typedef struct fl_vary {
+    bool sizes;               /* over their ranges */
+    bool spreads;             /* as far as production goes; sizes by a little, for their slopes */
+    const double *quantities; /* [quantity_count] present values */
+} fl_vary;
+
 /**
- * The same groundwork with the costly models of every case made ready; without it each value is
- * solved anew, whenever it is asked for. Fits that miss 0.01 % are told by a warning; 0.1 % is the
- * bound.
+ * The same groundwork with the costly models of every case made ready: fitted over what varies,
+ * solved once where nothing does. Without it each value is solved anew, whenever it is asked for.
+ * Fits that miss 0.01 % are told by a warning; 0.1 % is the bound.
  *
  * @param[out] fitted free with fl_groundwork_free; the plain one must outlive it; has the warnings
- *             of the fits alone.
- * @param[in] varies fit over sizes and spreads, so that a study may vary them; else each model is
- *            solved once, at the present values, and holds for these alone.
+ *             of the fits alone. Good for the quantities that vary does not vary only at their
+ *             given values.
  * @return FL_OK; FL_BAD_INPUT when a model ends within the ranges, or cannot be fitted;
  *         FL_NO_MEMORY.
  */
-fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, bool varies,
+fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, const fl_vary *vary,
                             fl_error *error);
 
 void fl_groundwork_free(fl_groundwork *groundwork);
@@ -89,8 +95,9 @@ void fl_path_free(fl_path *path);
  * Electrical values at the given quantities.
  *
  * @param[out] values   [element_count][FL_VALUES] electrical values (see fl_form).
- * @param[out] jacobian [element_count][FL_VALUES][quantity_count] their derivatives; NULL: not
- *             wanted. Zero where a value does not depend on a quantity.
+ * @param[in,out] jacobian [element_count][FL_VALUES][quantity_count] their derivatives; NULL: not
+ *             wanted. Where a value does not depend on a quantity nothing is written: all zero
+ *             before the first call, and used for this path alone.
  * @return false when the quantities are not physical (a value out of its parameter's bounds, or
  *         parameters that do not fit together): the outputs then mean nothing.
  * Does not allocate, but for a costly model out of the range of its fit.

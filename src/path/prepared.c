@@ -39,25 +39,60 @@ static double extent(const fl_quantity *quantity, double nominal, double reach)
     return sum;
 }
 
-/* Values of a quantity in a study: its range or its value, and the spread about its ends. */
-static void range(const fl_quantity *quantity, double reach, double *low, double *high)
+/* A size that only spreads is fitted this share about its value: slopes are asked for. */
+static const double slope_reach = 0.02;
+
+/* Values of a quantity in a study: its value or its range, and the spread about their ends. */
+static void range(const fl_quantity *quantity, double value, const fl_vary *vary, double reach,
+                  double ends[2])
 {
-    const double bottom = quantity->sized ? quantity->low : quantity->value;
-    const double top = quantity->sized ? quantity->high : quantity->value;
-    *low = bottom - extent(quantity, bottom, reach);
-    *high = top + extent(quantity, top, reach);
+    const bool ranges = vary->sizes && quantity->sized;
+    ends[0] = ranges ? quantity->low : value;
+    ends[1] = ranges ? quantity->high : value;
+    if (!vary->spreads)
+        return;
+    const double about = quantity->sized ? slope_reach : 0.0;
+    ends[0] -= extent(quantity, ends[0], reach) + about * fabs(ends[0]);
+    ends[1] += extent(quantity, ends[1], reach) + about * fabs(ends[1]);
+}
+
+/* Least value of a parameter under its rule; a positive one keeps a thousandth of its value. */
+static double least_parameter(fl_rule rule, double value)
+{
+    if (rule == FL_AT_LEAST_ONE)
+        return 1.0;
+    return rule == FL_POSITIVE ? 1e-3 * value : 0.0;
+}
+
+/* Takes from a range what the rules of the section's parameters forbid: past them is no model. */
+static void clip(const fl_section *section, size_t quantity, double value, double ends[2])
+{
+    for (size_t i = 0; i < section->kind->parameter_count; i++) {
+        const fl_term *term = &section->terms[i];
+        const fl_rule rule = section->kind->parameters[i].rule;
+        if (term->quantity != quantity || term->times == 0.0 || rule == FL_ANY)
+            continue;
+        const double least = least_parameter(rule, term->times * value + term->plus);
+        const double end = (least - term->plus) / term->times;
+        if (term->times > 0.0)
+            ends[0] = fmax(ends[0], end);
+        else
+            ends[1] = fmin(ends[1], end);
+    }
 }
 
 /* Keeps a quantity that varies, once, even if several parameters follow it: the fit is over
  * quantities and not over parameters. No more than there are parameters. */
-static void add_varied(fl_prepared *prepared, const fl_design *design, size_t quantity)
+static void add_varied(fl_prepared *prepared, const fl_design *design, size_t quantity,
+                       const fl_vary *vary)
 {
-    double low = 0.0, high = 0.0;
+    double ends[2];
     for (size_t i = 0; i < prepared->count; i++)
         if (prepared->varied[i] == quantity)
             return;
-    range(&design->quantities[quantity], 1.0, &low, &high);
-    if (high > low)
+    range(&design->quantities[quantity], vary->quantities[quantity], vary, 1.0, ends);
+    clip(prepared->section, quantity, vary->quantities[quantity], ends);
+    if (ends[1] > ends[0])
         prepared->varied[prepared->count++] = quantity;
 }
 
@@ -94,11 +129,13 @@ static fl_status solve_at(const fl_prepared *prepared, const double *quantities,
 
 /* What the fit asks for: the section at values of the varied quantities. */
 typedef struct asking {
-    const fl_prepared *prepared;
-    double *quantities;
+    fl_prepared *prepared;
+    const fl_design *design;
+    const fl_vary *vary;
+    double *quantities; /* a copy, in which the varied ones move */
 } asking;
 
-/* Quantities that do not vary stay at their present values. */
+/* Quantities that do not vary stay at their given values. */
 static fl_status answer(double *outputs, const double *inputs, void *payload, fl_error *error)
 {
     double values[FL_ELEMENTS][FL_VALUES];
@@ -113,24 +150,29 @@ static fl_status answer(double *outputs, const double *inputs, void *payload, fl
 
 /* Tries the widest range first, and gives way where the model ends within it; outside the range of
  * the fit that is made a sample is solved anew. */
-static fl_status fit(fl_prepared *prepared, const fl_design *design, double *quantities,
-                     fl_error *error)
+static fl_status fit(asking *ask, fl_error *error)
 {
-    double low[FL_FIT_INPUTS], high[FL_FIT_INPUTS];
-    asking ask = {prepared, quantities};
+    fl_prepared *prepared = ask->prepared;
+    double low[FL_FIT_INPUTS], high[FL_FIT_INPUTS], ends[2];
     fl_fit_plan plan = {.input_count = prepared->count,
                         .output_count = value_count(prepared),
                         .low = low,
                         .high = high,
                         .source = answer,
-                        .payload = &ask,
+                        .payload = ask,
                         .wanted = wanted_error,
                         .allowed = allowed_error};
     fl_error why = {FL_OK, "", ""};
     fl_status status = FL_BAD_INPUT;
     for (size_t k = 0; status == FL_BAD_INPUT && k < sizeof reaches / sizeof *reaches; k++) {
-        for (size_t i = 0; i < prepared->count; i++)
-            range(&design->quantities[prepared->varied[i]], reaches[k], &low[i], &high[i]);
+        for (size_t i = 0; i < prepared->count; i++) {
+            const size_t quantity = prepared->varied[i];
+            range(&ask->design->quantities[quantity], ask->vary->quantities[quantity], ask->vary,
+                  reaches[k], ends);
+            clip(prepared->section, quantity, ask->vary->quantities[quantity], ends);
+            low[i] = ends[0];
+            high[i] = ends[1];
+        }
         status = fl_fit_new(&prepared->fit, &plan, &why);
     }
     if (status != FL_OK && error != NULL)
@@ -139,36 +181,38 @@ static fl_status fit(fl_prepared *prepared, const fl_design *design, double *qua
 }
 
 /* With nothing varied one solution serves for all. */
-fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwork,
-                          const fl_section *section, bool varies, fl_error *error)
+static fl_status make_ready(fl_prepared *made, const fl_design *design, const fl_vary *vary,
+                            fl_error *error)
 {
-    const fl_design *design = groundwork->design;
-    fl_status status = FL_OK;
-    double *quantities = fl_memory_take(design->quantity_count, sizeof *quantities);
-    fl_prepared *made = fl_memory_take(1, sizeof *made);
-    if (made == NULL || quantities == NULL) {
-        status = fl_fail_memory(error);
-        goto cleanup;
-    }
-    made->section = section;
-    made->setting = &groundwork->setting;
-    made->quantity_count = design->quantity_count;
+    asking ask = {made, design, vary, NULL};
     made->varied = fl_memory_take(FL_PARTIALS, sizeof *made->varied);
     made->constant = fl_memory_take(value_count(made), sizeof *made->constant);
-    if (made->varied == NULL || made->constant == NULL) {
-        status = fl_fail_memory(error);
-        goto cleanup;
+    ask.quantities = fl_memory_take(design->quantity_count, sizeof *ask.quantities);
+    if (made->varied == NULL || made->constant == NULL || ask.quantities == NULL) {
+        fl_memory_free(ask.quantities);
+        return fl_fail_memory(error);
     }
-    fl_design_start(design, quantities);
-    for (size_t i = 0; varies && i < section->kind->parameter_count; i++)
-        if (section->terms[i].quantity != FL_NONE)
-            add_varied(made, design, section->terms[i].quantity);
-    if (made->count > 0)
-        status = fit(made, design, quantities, error);
-    else
-        status = answer(made->constant, NULL, &(asking){made, quantities}, error);
-cleanup:
-    fl_memory_free(quantities);
+    for (size_t i = 0; i < design->quantity_count; i++)
+        ask.quantities[i] = vary->quantities[i];
+    for (size_t i = 0; i < made->section->kind->parameter_count; i++)
+        if (made->section->terms[i].quantity != FL_NONE)
+            add_varied(made, design, made->section->terms[i].quantity, vary);
+    const fl_status status =
+        made->count > 0 ? fit(&ask, error) : answer(made->constant, NULL, &ask, error);
+    fl_memory_free(ask.quantities);
+    return status;
+}
+
+fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwork,
+                          const fl_section *section, const fl_vary *vary, fl_error *error)
+{
+    fl_prepared *made = fl_memory_take(1, sizeof *made);
+    if (made == NULL)
+        return fl_fail_memory(error);
+    made->section = section;
+    made->setting = &groundwork->setting;
+    made->quantity_count = groundwork->design->quantity_count;
+    const fl_status status = make_ready(made, groundwork->design, vary, error);
     if (status != FL_OK) {
         fl_prepared_free(made);
         return status;

@@ -23,26 +23,50 @@ bool fl_result_name(fl_result *result, const char **name, const char **case_name
     return fl_result_text(result, name, q->name) && fl_result_text(result, case_name, of_case);
 }
 
-/* Warnings of the design, and of the fits that were made for this study. */
-static bool copy_warnings(fl_result *result, const fl_study *study)
+static bool has_warning(const fl_result *result, const char *text)
 {
-    const fl_design *design = study->design;
-    const bool fitted = study->groundwork != NULL && study->groundwork != design->groundwork;
-    const size_t fits = fitted ? fl_groundwork_warning_count(study->groundwork) : 0;
-    const size_t count = design->warning_count + fits;
-    result->warnings = fl_arena_take(&result->arena, count, sizeof *result->warnings);
-    if (!result->warnings)
+    for (size_t i = 0; i < result->warning_count; i++)
+        if (strcmp(result->warnings[i], text) == 0)
+            return true;
+    return false;
+}
+
+/** Adds warnings [count] that are not there yet. */
+static bool add_warnings(fl_result *result, size_t count,
+                         const char *(*text)(const void *from, size_t index), const void *from)
+{
+    const char **all = fl_arena_take(&result->arena, result->warning_count + count, sizeof *all);
+    if (!all)
         return false;
+    for (size_t i = 0; i < result->warning_count; i++)
+        all[i] = result->warnings[i];
+    result->warnings = all;
     for (size_t i = 0; i < count; i++) {
-        const char *text =
-            i < design->warning_count
-                ? design->warnings[i]
-                : fl_groundwork_warning(study->groundwork, i - design->warning_count);
-        if (!fl_result_text(result, &result->warnings[i], text))
+        if (has_warning(result, text(from, i)))
+            continue;
+        if (!fl_result_text(result, &all[result->warning_count], text(from, i)))
             return false;
+        result->warning_count++;
     }
-    result->warning_count = count;
     return true;
+}
+
+static const char *design_warning(const void *from, size_t index)
+{
+    return ((const fl_design *)from)->warnings[index];
+}
+
+static const char *groundwork_warning(const void *from, size_t index)
+{
+    return fl_groundwork_warning(from, index);
+}
+
+fl_status fl_result_add_warnings(fl_result *result, const fl_groundwork *groundwork,
+                                 fl_error *error)
+{
+    const size_t count = fl_groundwork_warning_count(groundwork);
+    return add_warnings(result, count, groundwork_warning, groundwork) ? FL_OK
+                                                                       : fl_fail_memory(error);
 }
 
 /** The head of the result. What is not computed yet is not known, rather than zero. */
@@ -61,7 +85,9 @@ static bool copy_design(fl_result *result, const char *command, const fl_study *
     return fl_result_text(result, &result->command, command) &&
            fl_result_text(result, &result->title, design->title ? design->title : "") &&
            fl_result_text(result, &result->file, design->file ? design->file : "") &&
-           copy_warnings(result, study);
+           fl_result_text(result, &result->folder, design->folder ? design->folder : "") &&
+           fl_result_files(result, design) &&
+           add_warnings(result, design->warning_count, design_warning, design);
 }
 
 /** The arena lies in the result itself, so that one call frees all. */

@@ -78,6 +78,17 @@ typedef struct fl_result_section {
     double return_loss_db; /* of the section alone between 50 ohm, at the centre of the band */
 } fl_result_section;
 
+/** A file that the design names, for a copy of the design in another folder. */
+typedef struct fl_result_file {
+    const char *name;    /* from the design's folder */
+    const char *written; /* the same with every step: the folders on it must be there too */
+    const char *path;    /* where it was found */
+    bool installed;      /* an installed model, which the copy finds as well */
+    const char *problem; /* why it cannot be kept; NULL: it can */
+    const char *text;    /* its bytes [length], once kept; else NULL */
+    size_t length;
+} fl_result_file;
+
 struct fl_result {
     fl_arena arena;
     const char *command; /* "size" */
@@ -133,6 +144,9 @@ struct fl_result {
     bool *kept_passed;
     size_t kept_count;
 
+    const char *folder;    /* of the design */
+    fl_result_file *files; /* named by the design or by its model files beside it */
+    size_t file_count;
     char *sized_design; /* the design's text with the starts written in; NULL: none */
     size_t sized_design_length;
 };
@@ -143,6 +157,14 @@ struct fl_result {
 /** A new result with title, band, seed and warnings of the design. */
 fl_status fl_result_new(fl_result **result, const char *command, const fl_study *study,
                         fl_error *error);
+
+/** Keeps the bytes of the files that the design names. One that cannot be kept has its problem said
+ * and is no failure here: the result is well without it, a copy of the design is not. */
+fl_status fl_result_keep_files(fl_result *result, fl_error *error);
+
+/** Warnings of fits that were made for a study; each text once. */
+fl_status fl_result_add_warnings(fl_result *result, const fl_groundwork *groundwork,
+                                 fl_error *error);
 
 /** Sections of every case and quantities, at the given quantities. The first case stands whole, in
  * the order of its path; of the others there is what differs. A section that is the same in every

@@ -33,7 +33,7 @@ static void test_shared_fit(void **unused)
     s.design.cases = cases;
     s.design.case_count = 2;
     check_ok(fl_groundwork_new(&plain, &s.design, &error), error);
-    check_ok(fl_groundwork_fit(&fitted, plain, true, &error), error);
+    check_ok(fl_groundwork_fit(&fitted, plain, &(fl_vary){true, true, s.values}, &error), error);
     assert_non_null(fl_groundwork_prepared(fitted, 0, 0));
     assert_ptr_equal(fl_groundwork_prepared(fitted, 0, 0), fl_groundwork_prepared(fitted, 1, 0));
     assert_null(fl_groundwork_prepared(fitted, 1, 1));
@@ -42,19 +42,22 @@ static void test_shared_fit(void **unused)
     fl_groundwork_free(plain);
 }
 
-/* Sigmas of 40 % of the span: at six, four and even three of them no wire is left. */
+/* The land stands as high as the loop's top is at three sigmas down: no wire is left there. */
 static void test_model_ends(void **unused)
 {
     (void)unused;
-    static const fl_spread wide = {.shape = FL_NORMAL, .amount = 0.4, .relative = true};
+    static const fl_spread wide = {.shape = FL_NORMAL, .amount = 0.3, .relative = true};
     sample s;
     fl_error error = {0};
     fl_groundwork *plain = NULL, *fitted = NULL;
     sample_init(&s, 20e9, 40e9);
     add_wires(&s, 400e-6);
-    s.quantities[0].spreads = &wide;
+    sample_set(&s, "land height", 190e-6);
+    s.quantities[1].spreads = &wide; /* the loop height */
+    s.quantities[1].spread_count = 1;
     check_ok(fl_groundwork_new(&plain, &s.design, &error), error);
-    assert_int_equal(fl_groundwork_fit(&fitted, plain, true, &error), FL_BAD_INPUT);
+    assert_int_equal(fl_groundwork_fit(&fitted, plain, &(fl_vary){true, true, s.values}, &error),
+                     FL_BAD_INPUT);
     assert_null(fitted);
     assert_non_null(strstr(error.place, "sample"));
     assert_non_null(strstr(error.message, "spread"));

@@ -18,7 +18,7 @@ static void test_terms(void **unused)
     sample s;
     fl_path *path = NULL;
     fl_groundwork *groundwork = NULL;
-    double values[2][FL_VALUES], jacobian[2 * FL_VALUES * 1];
+    double values[2][FL_VALUES], jacobian[2 * FL_VALUES * 1] = {0.0};
     sample_init(&s, 20e9, 40e9);
     sample_add(&s, "shunt capacitor");
     const size_t quantity = sample_set(&s, "capacitance", 40e-15);
@@ -46,7 +46,7 @@ static void test_jacobian(void **unused)
     fl_path *path = NULL;
     fl_groundwork *groundwork = NULL;
     double values[2][FL_VALUES], above[2][FL_VALUES], below[2][FL_VALUES],
-        jacobian[2 * FL_VALUES * 8];
+        jacobian[2 * FL_VALUES * 8] = {0.0};
     sample_init(&s, 20e9, 40e9);
     for (int i = 0; i < 2; i++) {
         sample_add(&s, i == 0 ? "line" : "open stub");

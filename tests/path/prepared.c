@@ -49,7 +49,7 @@ static void test_fit_is_model(void **unused)
     uint64_t state = 1;
     wires_sample(&s);
     check_ok(fl_groundwork_new(&plain, &s.design, &error), error);
-    check_ok(fl_groundwork_fit(&fitted, plain, true, &error), error);
+    check_ok(fl_groundwork_fit(&fitted, plain, &(fl_vary){true, true, s.values}, &error), error);
     const fl_prepared *prepared = fl_groundwork_prepared(fitted, 0, 0);
     assert_non_null(prepared);
     assert_null(fl_groundwork_prepared(plain, 0, 0));
@@ -86,7 +86,7 @@ static void test_slopes(void **unused)
     static double jacobian[FL_ELEMENTS * FL_VALUES * SAMPLE_QUANTITIES];
     wires_sample(&s);
     check_ok(fl_groundwork_new(&plain, &s.design, &error), error);
-    check_ok(fl_groundwork_fit(&fitted, plain, true, &error), error);
+    check_ok(fl_groundwork_fit(&fitted, plain, &(fl_vary){true, true, s.values}, &error), error);
     values_of(&s, fitted, got, jacobian);
     const size_t elements = fl_section_physics(&s.sections[0])->form_count;
     for (size_t q = SPAN; q <= COVER; q++) {
@@ -119,7 +119,7 @@ static void test_constant(void **unused)
     for (size_t q = SPAN; q <= COVER; q++)
         s.quantities[q] = (fl_quantity){.name = "x", .value = s.values[q], .only_case = FL_NONE};
     check_ok(fl_groundwork_new(&plain, &s.design, &error), error);
-    check_ok(fl_groundwork_fit(&fitted, plain, true, &error), error);
+    check_ok(fl_groundwork_fit(&fitted, plain, &(fl_vary){true, true, s.values}, &error), error);
     values_of(&s, plain, solved, NULL);
     values_of(&s, fitted, got, NULL);
     const size_t elements = fl_section_physics(&s.sections[0])->form_count;
