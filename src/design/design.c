@@ -83,7 +83,8 @@ static const fl_key design_keys[] = {
     {"fairlead", true, NULL},       {"title", false, read_title}, {"band", true, read_band},
     {"points", false, read_points}, {"ports", true, read_ports},  {"require", false, NULL},
     {"quantities", false, NULL},    {"substrates", false, NULL},  {"path", true, NULL},
-    {"cases", false, NULL},         {"yield", false, read_yield}, {"correlations", false, NULL}};
+    {"body", false, NULL},          {"cases", false, NULL},       {"yield", false, read_yield},
+    {"correlations", false, NULL}};
 
 /* All that does not depend on a case. Requirements come last: the design's band is the first of the
  * bands. */

@@ -186,6 +186,15 @@ typedef struct fl_band {
     double low, high; /* Hz */
 } fl_band;
 
+/** A package's body, of the design or of a model file it uses. */
+typedef struct fl_body {
+    struct fl_body *next;
+    double length, width, height; /* m, of the mould */
+    double permittivity;          /* of the mould, relative */
+    double paddle;                /* m, its length; 0: none is given */
+    const char *place;            /* "model.json:12:5: body", for messages */
+} fl_body;
+
 struct fl_design {
     fl_arena arena; /* owns all below */
     const char *title;
@@ -197,6 +206,7 @@ struct fl_design {
     size_t points;
     const fl_band *bands; /* [0] is the design's band; then those of requirements, each once */
     size_t band_count;
+    fl_body *bodies; /* in the order of reading */
     fl_port ports[FL_PORTS];
     const fl_requirement *requirements; /* at least one */
     size_t requirement_count;

@@ -108,6 +108,7 @@ static const fl_key model_keys[] = {{"fairlead", true, read_version},
                                     {"title", false, read_title},
                                     {"quantities", false, read_quantities},
                                     {"substrates", false, fl_substrates_read},
+                                    {"body", false, fl_body_read},
                                     {"path", true, read_path},
                                     {"correlations", false, read_correlations}};
 

@@ -289,6 +289,11 @@ fl_status fl_substrate_use(fl_reader *reader, const fl_owner *substrate, const c
 /** The substrate that a section names: one of its file, else of the files that use it. */
 fl_status fl_substrate_find(fl_reader *reader, const fl_site *site, fl_owner *substrate);
 
+/* ---- body.c ---- */
+
+/** Adds the "body" of a file to the design; target is not used. */
+fl_status fl_body_read(fl_reader *reader, fl_spot spot, void *target);
+
 /* ---- band.c, port.c, requirement.c, draws.c: parts of the design ---- */
 
 fl_status fl_band_read(fl_reader *reader, fl_spot spot, fl_band *band);
