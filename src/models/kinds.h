@@ -11,6 +11,9 @@ extern const fl_physics fl_line, fl_open_stub, fl_shorted_stub; /* line.c */
 extern const fl_physics fl_bond_wires;                          /* wires.c */
 extern const fl_physics fl_ribbon, fl_bump, fl_ground;          /* ribbon.c, bump.c, ground.c */
 extern const fl_physics fl_via, fl_pad, fl_lead;                /* via.c, pad.c, lead.c */
+extern const fl_physics fl_microstrip, fl_open_microstrip_stub; /* trace.c */
+extern const fl_physics fl_grounded_coplanar, fl_stripline;     /* coplanar.c, stripline.c */
+extern const fl_physics fl_taper, fl_step;                      /* taper.c, step.c */
 extern const fl_physics fl_measured;                            /* measured.c */
 
 /** Entries of a constant table. */
