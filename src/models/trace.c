@@ -180,6 +180,7 @@ static size_t describe_stub(fl_property *properties, const double *parameters,
     const size_t count = fl_planar_describe(properties, &planar, length, setting->w0);
     if (count == 0)
         return 0;
+    properties[2].value = parameters[LENGTH]; /* as drawn; the rest with the open end */
     properties[count] =
         (fl_property){"length of the open end", FL_LENGTH, length - parameters[LENGTH]};
     return count + 1;

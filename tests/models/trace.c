@@ -118,6 +118,8 @@ static void test_stub(void **unused)
     check_close(added,
                 section_property(&fl_open_microstrip_stub, p, 60e9, "length of the open end"), 1e-9,
                 "end");
+    check_close(p[LENGTH], section_property(&fl_open_microstrip_stub, p, 60e9, "length"), 1e-15,
+                "length as drawn");
     section_values(values, &fl_open_microstrip_stub, p, 60e9);
     p[LENGTH] += added;
     section_values(line, &fl_microstrip, p, 60e9);
