@@ -52,7 +52,8 @@ step() {
     else
         failed=$((failed + 1))
         echo "FAILED  $title"
-        grep -v ' warnings generated[.]$' "$log" | tail -n 60 | sed 's/^/    /'
+        grep -vE ' warnings generated[.]$|^\[ *[0-9]+%\]|not remade' "$log" | tail -n 60 |
+            sed 's/^/    /'
         echo "    (all of it in $log)"
         return 1
     fi
