@@ -251,15 +251,22 @@ FL_API fl_status fl_report_design(fl_report *report, const fl_result *result, fl
 
 /**
  * Writes what the result holds into a folder, which is made if missing: result.json, response.csv,
- * samples.csv, sized.json, transition.s2p (one a case: transition-NAME.s2p, if there are several).
+ * samples.csv, transition.s2p (one a case: transition-NAME.s2p, if there are several), sized.json.
  * Each file is written beside its place and renamed, so that a failure leaves the old file whole.
  *
- * @return FL_OK; FL_IO with the file in error->place; FL_NO_MEMORY.
+ * Beside sized.json lie copies of the data and model files that the design names, as they were when
+ * sizing began, so that it can be read from there. Not copied are installed models, and nothing is
+ * into the folder of the design itself. sized.json is written last, when the copies are there.
+ *
+ * @return FL_OK; FL_IO with the file in error->place, also for one that cannot be kept (over
+ *         64 MiB, gone); FL_BAD_INPUT where a file that the design names is called like one of the
+ *         result, or where one of the folder would hide an installed model; FL_NO_MEMORY.
  */
 FL_API fl_status fl_report_write(const fl_result *result, const char *folder, fl_error *error);
 
-/** Names of the files that fl_report_write writes for a result, each with a line end. */
-FL_API fl_status fl_report_files(fl_report *report, const fl_result *result, fl_error *error);
+/** Names of the files that fl_report_write writes into a folder, each with a line end. */
+FL_API fl_status fl_report_files(fl_report *report, const fl_result *result, const char *folder,
+                                 fl_error *error);
 
 #ifdef __cplusplus
 }

@@ -229,6 +229,19 @@ fl_status fl_file_write(const char *file, const char *text, size_t length, fl_er
     return result;
 }
 
+bool fl_file_there(const char *path)
+{
+    struct stat status;
+    return stat(path, &status) == 0;
+}
+
+bool fl_file_same(const char *a, const char *b)
+{
+    struct stat first, second;
+    return stat(a, &first) == 0 && stat(b, &second) == 0 && first.st_dev == second.st_dev &&
+           first.st_ino == second.st_ino;
+}
+
 /* Links followed: a link to a folder serves as one. */
 static bool is_folder(const char *path)
 {

@@ -7,6 +7,8 @@
 #ifndef FL_BASE_FILE_H
 #define FL_BASE_FILE_H
 
+#include <stdbool.h>
+
 #include "base/arena.h"
 #include "base/error.h"
 
@@ -24,6 +26,12 @@ fl_status fl_file_write(const char *file, const char *text, size_t length, fl_er
 /** Makes a folder and its missing parents; an existing one is well. */
 fl_status fl_folder_make(const char *folder, fl_error *error);
 
+/** Whether something is there under a path. */
+bool fl_file_there(const char *path);
+
+/** Whether two paths lead to one and the same file or folder; false if either is not there. */
+bool fl_file_same(const char *a, const char *b);
+
 /** Folder part of a path ("." when it has none), in the arena; NULL when out of memory. */
 const char *fl_path_folder(fl_arena *arena, const char *path);
 
@@ -37,15 +45,21 @@ typedef struct fl_search {
     const char *models; /* of installed models; may be NULL */
 } fl_search;
 
+/** A file that was found. */
+typedef struct fl_found {
+    const char *path;
+    bool installed; /* the installed models alone give the same file under this name */
+} fl_found;
+
 /**
  * Finds a file named in a file: first relative to beside, then (a leading "models/" dropped too)
  * in models. The file found must lie, links followed, inside root or models.
  *
- * @param[out] found the path, in the arena.
+ * @param[out] found its path is in the arena.
  * @return FL_OK; FL_BAD_INPUT for an absolute path, one that leaves the folders, or one that is
  *         not there (the message names the folders searched); FL_NO_MEMORY. error->place is "".
  */
-fl_status fl_path_find(const char **found, fl_arena *arena, const char *name,
+fl_status fl_path_find(fl_found *found, fl_arena *arena, const char *name,
                        const fl_search *search, fl_error *error);
 
 #endif

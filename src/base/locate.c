@@ -111,25 +111,53 @@ static fl_status check_name(const char *name, fl_error *error)
     return FL_OK;
 }
 
-fl_status fl_path_find(const char **found, fl_arena *arena, const char *name,
-                       const fl_search *search, fl_error *error)
+/* Designs write "models/part.json" for their own folder and for the installed one. */
+static const char *inner_name(const char *name)
+{
+    static const char prefix[] = "models/";
+    return strncmp(name, prefix, sizeof prefix - 1) == 0 ? name + sizeof prefix - 1 : name;
+}
+
+/* Looks among the installed models alone; FL_OK with nothing found if there are none. */
+static fl_status look_in_models(wanted_file *wanted)
+{
+    const char *models = wanted->search->models;
+    const char *inner = inner_name(wanted->name);
+    return models != NULL && inner[0] != '\0' ? look_in(wanted, models, inner) : FL_OK;
+}
+
+/* Whether the installed models alone give what was found: who has no more than them finds it too.
+ * What is wrong with them is no matter here. */
+static fl_status find_installed(bool *installed, const wanted_file *found)
+{
+    const char *models = found->search->models;
+    const fl_search alone = {.root = models, .models = models};
+    wanted_file wanted = {.arena = found->arena, .name = found->name, .search = &alone};
+    if (look_in_models(&wanted) == FL_NO_MEMORY)
+        return fl_fail_memory(found->error);
+    *installed = wanted.found != NULL && fl_file_same(wanted.found, found->found);
+    return FL_OK;
+}
+
+fl_status fl_path_find(fl_found *found, fl_arena *arena, const char *name, const fl_search *search,
+                       fl_error *error)
 {
     wanted_file wanted = {.arena = arena, .name = name, .search = search, .error = error};
     const char *models = search->models;
+    bool installed = false;
     fl_status status = check_name(name, error);
     if (status == FL_OK)
         status = look_in(&wanted, search->beside, name);
-    /* Designs write "models/part.json" for their own folder and for the installed one. */
-    const char *prefix = "models/";
-    const char *inner = strncmp(name, prefix, strlen(prefix)) == 0 ? name + strlen(prefix) : name;
-    if (status == FL_OK && wanted.found == NULL && models != NULL && inner[0] != '\0')
-        status = look_in(&wanted, models, inner);
+    if (status == FL_OK && wanted.found == NULL)
+        status = look_in_models(&wanted);
     if (status != FL_OK)
         return status;
     if (wanted.found == NULL)
         return fl_fail(error, FL_BAD_INPUT, NULL, "cannot find '%s' in '%s'%s%s%s", name,
                        search->beside, models != NULL ? " or '" : "", models != NULL ? models : "",
                        models != NULL ? "'" : "");
-    *found = wanted.found;
-    return FL_OK;
+    status = find_installed(&installed, &wanted);
+    if (status == FL_OK)
+        *found = (fl_found){wanted.found, installed};
+    return status;
 }

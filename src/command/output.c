@@ -64,7 +64,7 @@ static void print_report(const fl_report *report)
 static fl_status print_files(const fl_result *result, const char *folder, fl_error *error)
 {
     fl_report names = {0};
-    fl_status status = fl_report_files(&names, result, error);
+    fl_status status = fl_report_files(&names, result, folder, error);
     if (status != FL_OK)
         return status;
     int used = printf("Written to %s:", folder);

@@ -113,6 +113,7 @@ static fl_status read_all(fl_reader *reader)
     if (design->folder == NULL)
         return fl_fail_memory(reader->error);
     reader->main->open = true;
+    reader->main->kept = "";
     status = read_top(reader);
     if (status == FL_OK)
         status = fl_cases_read(reader);
@@ -130,6 +131,8 @@ static fl_status prepare(fl_reader *reader)
     fl_lookup_init(&reader->usage_names, &reader->arena);
     fl_lookup_init(&reader->warned, &reader->arena);
     fl_lookup_init(&reader->found_files, &reader->arena);
+    fl_lookup_init(&reader->named_files, &reader->arena);
+    fl_lookup_init(&reader->written_files, &reader->arena);
     reader->sections = fl_arena_take(&reader->arena, FL_SECTION_LIMIT, sizeof *reader->sections);
     reader->entries = fl_arena_take(&reader->arena, FL_QUANTITY_LIMIT, sizeof *reader->entries);
     reader->bindings = fl_arena_take(&reader->arena, FL_QUANTITY_LIMIT, sizeof *reader->bindings);

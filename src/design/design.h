@@ -186,6 +186,16 @@ typedef struct fl_band {
     double low, high; /* Hz */
 } fl_band;
 
+/** A file that the design, or a model file it uses, names. */
+typedef struct fl_named_file {
+    const struct fl_named_file *next;
+    const char *name;    /* from the design's folder, as written: "parts/lead.json", without ".." */
+    const char *written; /* the same with every step: "parts/../lead.json" needs a folder parts */
+    const char *path;    /* where it is */
+    bool installed;      /* an installed model, found as such under this name */
+    const char *problem; /* why it can be found under its name here only; NULL: nothing */
+} fl_named_file;
+
 /** A package's body, of the design or of a model file it uses. */
 typedef struct fl_body {
     struct fl_body *next;
@@ -223,6 +233,8 @@ struct fl_design {
     uint64_t samples;  /* of a yield; default 10000 */
     double confidence; /* 0 < confidence < 1; default 0.95 */
     uint64_t seed;     /* default 1 */
+    /** Named by the design, or by a file that is no installed model. */
+    const fl_named_file *files;
     const char **warnings;
     size_t warning_count;
     struct fl_groundwork *groundwork; /* data files as read once; fairlead.c's, at first NULL */

@@ -7,18 +7,18 @@
 
 /* ---- files ---- */
 
-/* Files are looked for beside the file that names them, then beside the design, then among the
- * installed models. */
-fl_status fl_file_find(fl_reader *reader, fl_spot spot, const char **path)
+/* Files are looked for beside the file that names them, then among the installed models. */
+fl_status fl_file_find(fl_reader *reader, fl_spot spot, fl_found *found)
 {
     fl_design *design = reader->design;
     const fl_search search = {spot.source->folder, design->folder, design->models};
     if (!cJSON_IsString(spot.node))
         return fl_spot_fail(reader, spot, "expected the name of a file in quotes");
     const fl_status status =
-        fl_path_find(path, &design->arena, spot.node->valuestring, &search, reader->error);
-    return status == FL_OK || status == FL_NO_MEMORY ? status
-                                                     : fl_spot_fail_at(reader, spot, status);
+        fl_path_find(found, &design->arena, spot.node->valuestring, &search, reader->error);
+    if (status == FL_OK)
+        return fl_named_note(reader, spot, found);
+    return status == FL_NO_MEMORY ? status : fl_spot_fail_at(reader, spot, status);
 }
 
 /* The source is in the list before its text is parsed, so that whatever the parser made is
@@ -204,15 +204,17 @@ static fl_status check_use(fl_reader *reader, const fl_site *site)
 static fl_status open_scope(fl_reader *reader, const fl_site *site, fl_scope **scope)
 {
     const fl_spot use = fl_spot_child(site->owner.definition.spot, "use");
-    const char *path = NULL;
+    fl_found found = {NULL, false};
     fl_source *source = NULL;
-    fl_status status = fl_file_find(reader, use, &path);
+    fl_status status = fl_file_find(reader, use, &found);
     if (status == FL_OK)
-        status = fl_source_open(reader, path, &source);
+        status = fl_source_open(reader, found.path, &source);
+    if (status == FL_OK && source->open)
+        return fail_loop(reader, use, site->scope, source);
+    if (status == FL_OK)
+        status = fl_named_enter(reader, use, &found, source);
     if (status != FL_OK)
         return status;
-    if (source->open)
-        return fail_loop(reader, use, site->scope, source);
     fl_scope *made = fl_arena_take(&reader->draft, 1, sizeof *made);
     const char *prefix = fl_arena_print(&reader->draft, "%s/", site->owner.name);
     if (made == NULL || prefix == NULL)

@@ -66,7 +66,10 @@ static fl_status read_series_inductance(fl_reader *reader, fl_spot spot, fl_port
 
 static fl_status read_port_file(fl_reader *reader, fl_spot spot, fl_port *port)
 {
-    return fl_file_find(reader, spot, &port->file);
+    fl_found found = {NULL, false};
+    const fl_status status = fl_file_find(reader, spot, &found);
+    port->file = found.path;
+    return status;
 }
 
 /* Whether the file has so many ports is seen when it is read, later. */

@@ -9,6 +9,7 @@
 #ifndef FL_DESIGN_READER_H
 #define FL_DESIGN_READER_H
 
+#include "base/file.h"
 #include "design/design.h"
 #include "design/json.h"
 
@@ -51,6 +52,8 @@ typedef struct fl_source {
     fl_json json;
     char *text;         /* a block; NULL for the design, whose text is in its arena */
     const char *folder; /* where files that it names are looked for first */
+    const char *kept;   /* this folder from that of the design, as the use in hand names it: "",
+                           "parts"; NULL: an installed model */
     const cJSON *quantities, *substrates, *correlations; /* NULL: the file has none */
     const cJSON *sections;
     bool open; /* being opened out: a loop if met again */
@@ -152,7 +155,8 @@ typedef struct fl_reader {
     size_t entry_count;
     fl_lookup entry_names;
     fl_usage *usages, *last_usage;
-    fl_lookup usage_names, warned, found_files;
+    fl_lookup usage_names, warned, found_files, named_files, written_files;
+    fl_named_file *last_file;
     size_t case_count;
     /* The case in hand. */
     size_t case_index;
@@ -264,8 +268,8 @@ fl_status fl_source_add(fl_reader *reader, const char *path, const char *text, s
 /** Version, path and quantities of a source; the design and models have them. */
 fl_status fl_source_check(fl_reader *reader, fl_source *source);
 void fl_sources_release(fl_reader *reader);
-/** Path of a file that a string in a file names. */
-fl_status fl_file_find(fl_reader *reader, fl_spot spot, const char **path);
+/** A file that a string in a file names. */
+fl_status fl_file_find(fl_reader *reader, fl_spot spot, fl_found *found);
 /** Opens out a section with "use". */
 fl_status fl_include_read(fl_reader *reader, const fl_site *site);
 fl_status fl_cases_read(fl_reader *reader);
@@ -288,6 +292,13 @@ fl_status fl_substrates_note(fl_reader *reader, const fl_scope *scope);
 fl_status fl_substrate_use(fl_reader *reader, const fl_owner *substrate, const char *key);
 /** The substrate that a section names: one of its file, else of the files that use it. */
 fl_status fl_substrate_find(fl_reader *reader, const fl_site *site, fl_owner *substrate);
+
+/* ---- named.c: what of files a copy of the design needs ---- */
+
+/** Notes a file that a string in a file names. */
+fl_status fl_named_note(fl_reader *reader, fl_spot spot, const fl_found *found);
+/** Says how the use in hand names the folder of a model file. */
+fl_status fl_named_enter(fl_reader *reader, fl_spot spot, const fl_found *found, fl_source *source);
 
 /* ---- body.c ---- */
 

@@ -233,7 +233,10 @@ static fl_status read_file(fl_reader *reader, const fl_site *site, fl_section *s
         return FL_OK;
     if (file.node == NULL)
         return fl_spot_fail(reader, site->owner.definition.spot, "'file' is missing");
-    return fl_file_find(reader, file, &section->file);
+    fl_found found = {NULL, false};
+    const fl_status status = fl_file_find(reader, file, &found);
+    section->file = found.path;
+    return status;
 }
 
 /* Whether the path may do without the section; false if not given. */

@@ -1,6 +1,7 @@
 /**
- * All that a result holds as files of one folder. Names of cases come from the design and may
- * hold anything, a path too: they become file names of safe characters, each once.
+ * All that a result holds as files of one folder, so that the sized design can be used there: with
+ * the files that it names. Names of cases come from the design and may hold anything, a path too:
+ * they become file names of safe characters, each once.
  */
 #include <string.h>
 
@@ -14,7 +15,8 @@ enum { STEM_ROOM = 64 };
 typedef struct output {
     const char *name;
     fl_status (*make)(fl_report *report, const fl_result *result, fl_error *error);
-    size_t case_index; /* of a response; make is NULL */
+    size_t case_index;          /* of a response; make is NULL */
+    const fl_result_file *kept; /* named by the design; NULL: the result's own */
 } output;
 
 typedef struct outputs {
@@ -97,40 +99,117 @@ static bool add_responses(outputs *files, const fl_result *result)
     return true;
 }
 
-/** Lists the files that a result fills; release the arena in any case. */
-static fl_status list_outputs(outputs *files, const fl_result *result, fl_error *error)
+/** Adds the files of the result itself, but for the sized design. */
+static bool add_own(outputs *files, const fl_result *result)
 {
-    *files = (outputs){0};
-    fl_arena_init(&files->arena);
-    files->items = fl_arena_take(&files->arena, result->case_count + 4, sizeof *files->items);
-    if (!files->items)
-        return fl_fail_memory(error);
     add_output(files, "result.json", fl_report_json);
     if (result->case_count > 0 && result->cases[0].response.count > 0)
         add_output(files, "response.csv", fl_report_csv);
     if (result->kept_count > 0)
         add_output(files, "samples.csv", fl_report_samples);
+    return add_responses(files, result);
+}
+
+/** Adds a file that the design names, unless it is there as it is. An installed model is found as
+ * such again, if no file of the folder stands before it. */
+static fl_status add_named(outputs *files, const fl_result_file *file, const char *folder,
+                           fl_error *error)
+{
+    const char *target = fl_arena_print(&files->arena, "%s/%s", folder, file->written);
+    if (!target)
+        return fl_fail_memory(error);
+    if (fl_file_same(target, file->path))
+        return FL_OK;
+    if (file->installed && fl_file_there(target))
+        return fl_fail(error, FL_BAD_INPUT, target,
+                       "hides the installed model of that name from the sized design: remove it");
+    if (!file->installed)
+        files->items[files->count++] = (output){.name = file->name, .kept = file};
+    return FL_OK;
+}
+
+/** The result's own files may take the place of older ones, but of none that the design needs. */
+static fl_status check_clashes(const outputs *files, const fl_result *result, fl_error *error)
+{
+    for (size_t i = 0; i < files->count; i++)
+        for (size_t j = 0; !files->items[i].kept && j < result->file_count; j++) {
+            const fl_result_file *file = &result->files[j];
+            if (!file->installed && same_file(files->items[i].name, file->name))
+                return fl_fail(error, FL_BAD_INPUT, file->path,
+                               "the result has a file of this name too: rename it, or choose "
+                               "another folder");
+        }
+    return FL_OK;
+}
+
+/** Lists the files that a result fills in a folder; release the arena in any case. The sized design
+ * comes last: where it is, all that it names is there too. */
+static fl_status list_outputs(outputs *files, const fl_result *result, const char *folder,
+                              fl_error *error)
+{
+    const bool at_home = fl_file_same(result->folder, folder);
+    const bool moves = result->sized_design && !at_home;
+    fl_status status = FL_OK;
+    *files = (outputs){0};
+    fl_arena_init(&files->arena);
+    files->items = fl_arena_take(&files->arena, result->case_count + result->file_count + 4,
+                                 sizeof *files->items);
+    if (!files->items || !add_own(files, result))
+        return fl_fail_memory(error);
+    for (size_t i = 0; status == FL_OK && moves && i < result->file_count; i++)
+        status = add_named(files, &result->files[i], folder, error);
     if (result->sized_design)
         add_output(files, "sized.json", fl_report_design);
-    return add_responses(files, result) ? FL_OK : fl_fail_memory(error);
+    if (status == FL_OK && (moves || at_home))
+        status = check_clashes(files, result, error);
+    return status;
+}
+
+/** Copies a file that the design names, with every folder on the way to it. */
+static fl_status write_kept(const fl_result_file *file, const char *folder, const char *path,
+                            fl_error *error)
+{
+    fl_arena arena;
+    if (!file->text)
+        return fl_fail(error, FL_IO, file->path, "cannot be kept with the sized design: %s",
+                       file->problem ? file->problem : "nothing was sized");
+    fl_arena_init(&arena);
+    const char *written = fl_arena_print(&arena, "%s/%s", folder, file->written);
+    const char *inner = written ? fl_path_folder(&arena, written) : NULL;
+    fl_status status = inner ? fl_folder_make(inner, error) : fl_fail_memory(error);
+    if (status == FL_OK)
+        status = fl_file_write(path, file->text, file->length, error);
+    fl_arena_release(&arena);
+    return status;
 }
 
 /** Makes one report and writes it, whole or not at all. */
-static fl_status write_output(const output *file, const fl_result *result, const char *folder,
+static fl_status write_report(const output *file, const fl_result *result, const char *path,
                               fl_error *error)
 {
     fl_report report = {0};
-    fl_arena arena;
-    fl_arena_init(&arena);
-    const char *path = fl_arena_print(&arena, "%s/%s", folder, file->name);
-    fl_status status = path ? FL_OK : fl_fail_memory(error);
-    if (status == FL_OK && file->make)
-        status = file->make(&report, result, error);
-    else if (status == FL_OK)
-        status = fl_report_touchstone(&report, result, file->case_index, error);
+    fl_status status = file->make ? file->make(&report, result, error)
+                                  : fl_report_touchstone(&report, result, file->case_index, error);
     if (status == FL_OK)
         status = fl_file_write(path, report.text, report.length, error);
     fl_report_free(&report);
+    return status;
+}
+
+/** Of either kind. */
+static fl_status write_output(const output *file, const fl_result *result, const char *folder,
+                              fl_error *error)
+{
+    fl_arena arena;
+    fl_arena_init(&arena);
+    const char *path = fl_arena_print(&arena, "%s/%s", folder, file->name);
+    fl_status status = FL_OK;
+    if (!path)
+        status = fl_fail_memory(error);
+    else if (file->kept)
+        status = write_kept(file->kept, folder, path, error);
+    else
+        status = write_report(file, result, path, error);
     fl_arena_release(&arena);
     return status;
 }
@@ -139,7 +218,7 @@ static fl_status write_output(const output *file, const fl_result *result, const
 fl_status fl_report_write(const fl_result *result, const char *folder, fl_error *error)
 {
     outputs files;
-    fl_status status = list_outputs(&files, result, error);
+    fl_status status = list_outputs(&files, result, folder, error);
     if (status == FL_OK)
         status = fl_folder_make(folder, error);
     for (size_t i = 0; status == FL_OK && i < files.count; i++)
@@ -148,15 +227,26 @@ fl_status fl_report_write(const fl_result *result, const char *folder, fl_error 
     return status;
 }
 
+/** Whether a file is in the list before: one that the design names in two spellings. */
+static bool is_listed(const outputs *files, size_t index)
+{
+    for (size_t i = 0; i < index; i++)
+        if (strcmp(files->items[i].name, files->items[index].name) == 0)
+            return true;
+    return false;
+}
+
 /** From the same list as the writing, so that the two cannot differ. */
-fl_status fl_report_files(fl_report *report, const fl_result *result, fl_error *error)
+fl_status fl_report_files(fl_report *report, const fl_result *result, const char *folder,
+                          fl_error *error)
 {
     outputs files;
     fl_text text;
     fl_text_init(&text);
-    fl_status status = list_outputs(&files, result, error);
+    fl_status status = list_outputs(&files, result, folder, error);
     for (size_t i = 0; status == FL_OK && i < files.count; i++)
-        fl_text_print(&text, "%s\n", files.items[i].name);
+        if (!is_listed(&files, i))
+            fl_text_print(&text, "%s\n", files.items[i].name);
     if (status == FL_OK)
         status = fl_report_take(report, &text, error);
     fl_arena_release(&files.arena);

@@ -16,6 +16,9 @@ bool fl_result_text(fl_result *result, const char **copy, const char *text);
 bool fl_result_name(fl_result *result, const char **name, const char **case_name,
                     const fl_design *design, size_t quantity);
 
+/** Lists the files that the design names, without their bytes. False when out of memory. */
+bool fl_result_files(fl_result *result, const fl_design *design);
+
 /** Makes the list of cases, with their names and nothing known; does nothing if it is there. */
 fl_status fl_result_cases(fl_result *result, const fl_design *design, fl_error *error);
 

@@ -243,6 +243,23 @@ static void test_folder_make(void **state)
     }
 }
 
+/* One file by whatever path; equal bytes do not make two files one. */
+static void test_same(void **state)
+{
+    (void)state;
+    write_text(FOLDER "/a", "x");
+    write_text(FOLDER "/b", "x");
+    assert_int_equal(0, symlink("a", FOLDER "/link"));
+    assert_true(fl_file_there(FOLDER) && fl_file_there(FOLDER "/link"));
+    assert_false(fl_file_there(FOLDER "/none"));
+    assert_true(fl_file_same(FOLDER "/a", FOLDER "/../file/a"));
+    assert_true(fl_file_same(FOLDER "/a", FOLDER "/link"));
+    assert_true(fl_file_same(FOLDER, FOLDER "/."));
+    assert_false(fl_file_same(FOLDER "/a", FOLDER "/b"));
+    assert_false(fl_file_same(FOLDER "/a", FOLDER "/none"));
+    assert_false(fl_file_same(FOLDER "/none", FOLDER "/none"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -256,6 +273,7 @@ int main(void)
         cmocka_unit_test_setup(test_name_taken, set_up),
         cmocka_unit_test_setup(test_write_fails, set_up),
         cmocka_unit_test_setup(test_folder_make, set_up),
+        cmocka_unit_test_setup(test_same, set_up),
     };
     return cmocka_run_group_tests_name("base/file", tests, NULL, NULL);
 }

@@ -56,29 +56,32 @@ static void test_found(void **state)
     (void)state;
     static const struct {
         const char *name, *beside, *wanted;
+        bool installed; /* found by this name without what is beside */
     } rows[] = {
-        {"a.s2p", ROOT, ROOT "/a.s2p"},
-        {"./a.s2p", ROOT, ROOT "/a.s2p"},
-        {"sub/../a.s2p", ROOT, ROOT "/a.s2p"}, /* one file, one name */
-        {"../a.s2p", ROOT "/sub", ROOT "/a.s2p"},
-        {"good", ROOT, ROOT "/a.s2p"},
-        {"models/own.json", ROOT, ROOT "/models/own.json"},
-        {"models/both.json", ROOT, ROOT "/models/both.json"}, /* beside comes first */
-        {"models/frame.json", ROOT, MODELS "/frame.json"},
-        {"frame.json", ROOT, MODELS "/frame.json"},
-        {"across", ROOT, MODELS "/frame.json"},
-        {"part.json", MODELS "/inner", MODELS "/inner/part.json"},
-        {"../frame.json", MODELS "/inner", MODELS "/frame.json"},
-        {"models/inner/part.json", MODELS "/inner", MODELS "/inner/part.json"},
+        {"a.s2p", ROOT, ROOT "/a.s2p", false},
+        {"./a.s2p", ROOT, ROOT "/a.s2p", false},
+        {"sub/../a.s2p", ROOT, ROOT "/a.s2p", false}, /* one file, one name */
+        {"../a.s2p", ROOT "/sub", ROOT "/a.s2p", false},
+        {"good", ROOT, ROOT "/a.s2p", false},
+        {"models/own.json", ROOT, ROOT "/models/own.json", false},
+        {"models/both.json", ROOT, ROOT "/models/both.json", false}, /* beside comes first */
+        {"models/frame.json", ROOT, MODELS "/frame.json", true},
+        {"frame.json", ROOT, MODELS "/frame.json", true},
+        {"across", ROOT, MODELS "/frame.json", false},
+        {"part.json", MODELS "/inner", MODELS "/inner/part.json", false},
+        {"../frame.json", MODELS "/inner", MODELS "/frame.json", false},
+        {"models/inner/part.json", MODELS "/inner", MODELS "/inner/part.json", true},
     };
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         fl_arena arena;
         fl_arena_init(&arena);
         fl_error error;
-        const char *found = NULL;
+        fl_found found = {NULL, false};
         const fl_search search = {rows[i].beside, ROOT, MODELS};
         check_ok(fl_path_find(&found, &arena, rows[i].name, &search, &error), error);
-        assert_string_equal(rows[i].wanted, found);
+        assert_string_equal(rows[i].wanted, found.path);
+        if (found.installed != rows[i].installed)
+            fail_msg("'%s': installed is %d", rows[i].name, found.installed);
         fl_arena_release(&arena);
     }
 }
@@ -109,12 +112,12 @@ static void test_refused(void **state)
         fl_arena arena;
         fl_arena_init(&arena);
         fl_error error = {.place = "x"};
-        const char *found = NULL;
+        fl_found found = {NULL, false};
         fl_status status = fl_path_find(&found, &arena, rows[i].name, &everywhere, &error);
         if (status != FL_BAD_INPUT || strstr(error.message, rows[i].message) == NULL)
             fail_msg("'%s': status %d, '%s', found '%s'", rows[i].name, (int)status, error.message,
-                     found != NULL ? found : "nothing");
-        assert_null(found);
+                     found.path != NULL ? found.path : "nothing");
+        assert_null(found.path);
         assert_string_equal("", error.place);
         fl_arena_release(&arena);
     }
@@ -128,7 +131,7 @@ static void test_without_models(void **state)
     fl_arena arena;
     fl_arena_init(&arena);
     fl_error error;
-    const char *found = NULL;
+    fl_found found = {NULL, false};
     check_ok(fl_path_find(&found, &arena, "a.s2p", &without, &error), error);
     assert_int_equal(FL_BAD_INPUT, fl_path_find(&found, &arena, "frame.json", &without, &error));
     assert_string_equal("cannot find 'frame.json' in '" ROOT "'", error.message);
@@ -145,10 +148,10 @@ static void test_working_folder(void **state)
     fl_arena arena;
     fl_arena_init(&arena);
     fl_error error;
-    const char *found = NULL;
+    fl_found found = {NULL, false};
     assert_int_equal(0, chdir(ROOT));
     check_ok(fl_path_find(&found, &arena, "./sub/../a.s2p", &here, &error), error);
-    assert_string_equal("a.s2p", found);
+    assert_string_equal("a.s2p", found.path);
     fl_arena_release(&arena);
 }
 
@@ -158,7 +161,7 @@ static void test_long_name(void **state)
     fl_arena arena;
     fl_arena_init(&arena);
     fl_error error;
-    const char *found = NULL;
+    fl_found found = {NULL, false};
     char name[20000];
     memset(name, 'n', sizeof name - 1);
     name[sizeof name - 1] = '\0';

@@ -61,6 +61,62 @@ expect awk -F, 'NR == FNR { for (i = 1; i <= NF; i++) w[FNR, i] = $i; next }
         }
     }' wanted got
 
+# The folder stands by itself: what the design and its model files name from beside the design comes
+# along, and every command takes the sized design from there.
+mkdir -p home/parts
+cp sized/transition.s2p home/die.s2p
+cp sized/transition.s2p home/parts/lead.s2p
+cat >home/parts/lead.json <<'EOF'
+{"fairlead": 1, "path": [
+  {"name": "data", "kind": "measured", "file": "lead.s2p"},
+  {"name": "same", "kind": "measured", "file": "../die.s2p"}]}
+EOF
+cat >home/design.json <<'EOF'
+{"fairlead": 1, "band": ["26 GHz", "30 GHz"], "points": 5,
+ "ports": {"die": {"file": "die.s2p", "port": 1}, "board": {"impedance": "50 ohm"}},
+ "path": [{"name": "lead", "use": "parts/lead.json", "side": "package"},
+          {"name": "pad", "kind": "shunt capacitor", "side": "board",
+           "capacitance": {"size": ["1 fF", "90 fF"], "grid": "1 fF"}}]}
+EOF
+run size home/design.json --out away
+expect_status 0
+expect_out "Written to away: result.json, response.csv, transition.s2p, die.s2p," \
+    "parts/lead.json" "parts/lead.s2p" "sized.json"
+expect_same home/die.s2p away/die.s2p
+expect_same home/parts/lead.s2p away/parts/lead.s2p
+expect_same home/parts/lead.json away/parts/lead.json
+mv home moved
+for verb in check response sensitivity yield size; do
+    run "$verb" away/sized.json
+    expect_status 0
+    expect_no_err
+done
+mv moved home
+
+# Into the design's own folder nothing is copied, nor over the very same file.
+run size home/design.json --out home
+expect_status 0
+expect_out "Written to home: result.json, response.csv, transition.s2p, sized.json"
+holds home/parts lead.json lead.s2p
+mkdir -p near && ln -sf ../home/die.s2p near/die.s2p
+run size home/design.json --out near
+expect test -h near/die.s2p
+expect_same home/die.s2p near/die.s2p
+
+# A file of the design that is called like one of the result is left alone.
+mv home/die.s2p home/transition.s2p
+sed 's/die.s2p/transition.s2p/' home/design.json >home/clash.json
+sed 's/die.s2p/transition.s2p/' home/parts/lead.json >near/lead.json
+mv near/lead.json home/parts/lead.json
+cp home/transition.s2p kept.s2p
+run size home/clash.json --out clash
+expect_status 2
+expect_err "home/transition.s2p: the result has a file of this name too"
+expect_no_file clash/result.json
+run response home/clash.json --out home
+expect_status 2
+expect_same kept.s2p home/transition.s2p
+
 # An old file is replaced whole, or left as it was.
 echo old >keep
 mkdir -p full

@@ -51,6 +51,7 @@ __attribute__((unused)) static void made_head(made *m)
     m->result = (fl_result){.command = "size",
                             .title = "title",
                             .file = "folder/design.json",
+                            .folder = "folder",
                             .seed = 7,
                             .band_low = 26.5e9,
                             .band_high = 29.5e9,
