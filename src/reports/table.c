@@ -31,7 +31,7 @@ void fl_table_add(fl_table *table, const char *cell)
         table->cells = grown;
         table->room = room;
     }
-    const char *copy = fl_arena_copy(&table->arena, cell ? cell : "", cell ? strlen(cell) : 0);
+    const char *copy = cell ? fl_arena_copy(&table->arena, cell, strlen(cell)) : NULL;
     table->failed = !copy;
     table->cells[table->cell_count] = copy;
     table->cell_count += copy ? 1 : 0;

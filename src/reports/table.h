@@ -30,7 +30,7 @@ typedef struct fl_table {
 /** A table without rows; columns [count] are borrowed, count <= FL_TABLE_COLUMNS. */
 void fl_table_init(fl_table *table, const fl_column *columns, size_t count);
 
-/** Adds the next cell; the text is copied, NULL is an empty cell. */
+/** Adds the next cell; the text is copied; NULL is one that memory was too short for. */
 void fl_table_add(fl_table *table, const char *cell);
 
 /** Writes titles (if there are any) and rows, two spaces before each, and releases the table; one

@@ -26,7 +26,7 @@ static void aligns(void **state)
 {
     (void)state;
     static const char *const rows[][3] = {
-        {"gap", "250 um", ""}, {MADE_WIDE, "1.2 mm", "wide"}, {"die cap", NULL, "no value"}};
+        {"gap", "250 um", ""}, {MADE_WIDE, "1.2 mm", "wide"}, {"die cap", "", "no value"}};
     fl_text text = write(rows, 3);
     assert_string_equal(text.bytes, "  name      value  note\n"
                                     "  gap      250 um\n"
