@@ -130,7 +130,7 @@ static void set_rings(ring *rings, const fl_barrel *b)
 static void elliptic(double rest, double *k, double *e)
 {
     double a = 1.0, b = sqrt(rest), sum = 0.5 * (1.0 - rest), power = 1.0;
-    while (fabs(a - b) > 1e-8 * a) {
+    for (int i = 0; i < 60 && fabs(a - b) > 1e-8 * a; i++) {
         const double mean = 0.5 * (a + b), c = 0.5 * (a - b);
         b = sqrt(a * b);
         a = mean;

@@ -39,6 +39,9 @@ static const double light_speed = 299792458.0; /* m/s */
  * each other. */
 static const double widest = 40.0, longest = 20.0;
 
+/* Images of the charge on a slab fall too slowly over this. */
+static const double densest = 100.0;
+
 static double depth_of(const double *parameters)
 {
     return parameters[PULLBACK] > 0.0 ? parameters[PULLBACK] : parameters[SUBSTRATE_HEIGHT];
@@ -51,6 +54,8 @@ static const char *refuse_pad(const double *parameters)
                "substrate's height";
     if (parameters[WIDTH] > widest * depth_of(parameters))
         return "'width' is over 40 times the height of the plane";
+    if (parameters[SUBSTRATE_PERMITTIVITY] > densest)
+        return "the substrate's permittivity is over 100";
     return NULL;
 }
 

@@ -54,7 +54,7 @@ static double images_at(double square, double step)
 /* Entry k is for the distance (2 + (k - 1) spacing) h from the first image. */
 static void set_table(work *w, double farthest)
 {
-    w->spacing = (hypot(farthest / w->height, 2.0) - 2.0) / ENTRIES;
+    w->spacing = fmax(hypot(farthest / w->height, 2.0) - 2.0, 1e-3) / ENTRIES;
     for (int k = 0; k < ENTRIES + 3; k++) {
         const double slant = 2.0 + (k - 1) * w->spacing;
         w->table[k] = images_at(slant * slant - 4.0, w->step) / w->height;

@@ -50,6 +50,9 @@ static const double light_speed = 299792458.0; /* m/s */
 /* Pads and clearances so much wider than they lie high are planes of their own. */
 static const double widest = 80.0;
 
+/* Images of the charge on a slab fall too slowly over this. */
+static const double densest = 100.0;
+
 /* A barrel that ends without a pad: the brim it has all the same, in drills. */
 static const double bare = 1.02;
 
@@ -70,6 +73,8 @@ static const char *refuse_via(const double *parameters)
         return "'antipad' must be more than 'drill'";
     if (fmax(parameters[PAD], parameters[ANTIPAD]) > widest * parameters[SUBSTRATE_HEIGHT])
         return "'pad' or 'antipad' is over 80 times the substrate's height";
+    if (parameters[SUBSTRATE_PERMITTIVITY] > densest)
+        return "the substrate's permittivity is over 100";
     if (2.0 * parameters[PLATING] > parameters[DRILL])
         return "'plating' is over half the 'drill'";
     return NULL;
@@ -78,9 +83,9 @@ static const char *refuse_via(const double *parameters)
 /* Of a via with a radius; of two at a distance. */
 static double inductance(double height, double distance)
 {
-    const double s = hypot(height, distance);
-    return fl_permeability() / (2.0 * pi) *
-           (height * asinh(height / distance) + 1.5 * (distance - s));
+    const double sum = distance + hypot(height, distance); /* r - s is -h^2 / (r + s) */
+    return fl_permeability() / (2.0 * pi) * height *
+           (asinh(height / distance) - 1.5 * height / sum);
 }
 
 static double resistance(const double *parameters, double w0)
@@ -94,7 +99,7 @@ static double resistance(const double *parameters, double w0)
 }
 
 /* A row of vias: resistance and inductance. */
-static void find_series(double series[2], const double *parameters, double w0)
+static fl_status find_series(double series[2], const double *parameters, double w0, fl_error *error)
 {
     const size_t count = (size_t)parameters[COUNT];
     double matrix[MOST * MOST], current[MOST], total = 0.0, squares = 0.0;
@@ -108,14 +113,16 @@ static void find_series(double series[2], const double *parameters, double w0)
     }
     gsl_matrix_view a = gsl_matrix_view_array(matrix, count, count);
     gsl_vector_view x = gsl_vector_view_array(current, count);
-    (void)gsl_linalg_cholesky_decomp1(&a.matrix);
-    (void)gsl_linalg_cholesky_svx(&a.matrix, &x.vector);
+    if (gsl_linalg_cholesky_decomp1(&a.matrix) != 0 ||
+        gsl_linalg_cholesky_svx(&a.matrix, &x.vector) != 0)
+        return fl_fail(error, FL_BAD_INPUT, "", "vias that stand apart, found them too near");
     for (size_t i = 0; i < count; i++) {
         total += current[i];
         squares += current[i] * current[i];
     }
     series[0] = resistance(parameters, w0) * squares / (total * total);
     series[1] = 1.0 / total;
+    return FL_OK;
 }
 
 /* Capacitance of either side, and its loss as the time of the form. */
@@ -152,10 +159,11 @@ static fl_status solve_via(double (*values)[FL_VALUES], const double *parameters
                            const fl_setting *setting, fl_error *error)
 {
     double shunt[2], series[2];
-    const fl_status status = find_shunt(shunt, parameters, setting->w0, error);
+    fl_status status = find_shunt(shunt, parameters, setting->w0, error);
+    if (status == FL_OK)
+        status = find_series(series, parameters, setting->w0, error);
     if (status != FL_OK)
         return status;
-    find_series(series, parameters, setting->w0);
     for (int k = 0; k < 2; k++) {
         values[0][k] = values[2][k] = shunt[k];
         values[1][k] = series[k];

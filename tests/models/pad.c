@@ -177,6 +177,30 @@ static void test_sweep(void **unused)
     }
 }
 
+/* Sizes far out of any range give values or an error, never what is not finite. */
+static void test_extremes(void **unused)
+{
+    (void)unused;
+    const fl_physics *physics = (const fl_physics *)sample_kind("pad");
+    const fl_setting setting = varied_setting();
+    uint64_t state = 3;
+    for (int k = 0; k < 60; k++) {
+        double values[FL_ELEMENTS][FL_VALUES], p[ALL];
+        memcpy(p, plain, sizeof p);
+        p[WIDTH] = 1e-9 * pow(1e9, sample_random(&state));
+        p[LENGTH] = 1e-9 * pow(1e9, sample_random(&state));
+        p[HEIGHT] = 1e-9 * pow(1e9, sample_random(&state));
+        p[METAL] = k % 2 ? 1e-9 * pow(1e6, sample_random(&state)) : 0.0;
+        if (physics->refuse(p) != NULL || physics->solve(values, p, &setting, NULL) != FL_OK)
+            continue;
+        for (size_t e = 0; e < physics->form_count; e++)
+            for (size_t v = 0; v < fl_form_values(physics->forms[e]); v++)
+                if (!isfinite(values[e][v]) || values[e][v] < 0.0)
+                    fail_msg("element %zu value %zu is %g of width %g, length %g, height %g", e, v,
+                             values[e][v], p[WIDTH], p[LENGTH], p[HEIGHT]);
+    }
+}
+
 static void test_fit(void **unused)
 {
     (void)unused;
@@ -200,6 +224,9 @@ static void test_refusals(void **unused)
     assert_non_null(physics->refuse(p));
     p[PULLBACK] = 200e-6;
     assert_null(physics->refuse(p));
+    p[PERMITTIVITY] = 101.0;
+    assert_non_null(physics->refuse(p));
+    p[PERMITTIVITY] = 3.5;
     p[WIDTH] = 9e-3;
     assert_non_null(physics->refuse(p));
     p[WIDTH] = 2e-3;
@@ -217,7 +244,7 @@ int main(void)
         cmocka_unit_test(test_strip_pair), cmocka_unit_test(test_short),
         cmocka_unit_test(test_long),       cmocka_unit_test(test_trade),
         cmocka_unit_test(test_pullback),   cmocka_unit_test(test_loss),
-        cmocka_unit_test(test_sweep),      cmocka_unit_test(test_fit),
-        cmocka_unit_test(test_refusals)};
+        cmocka_unit_test(test_sweep),      cmocka_unit_test(test_extremes),
+        cmocka_unit_test(test_fit),        cmocka_unit_test(test_refusals)};
     return cmocka_run_group_tests_name("models/pad", tests, NULL, NULL);
 }
