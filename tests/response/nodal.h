@@ -1,6 +1,6 @@
 /**
- * The same groundwork by another route: nodal admittances solved by GSL's complex LU, nothing shared
- * with the march. Each node takes the admittances of the branches that meet there.
+ * The same networks by another route: nodal admittances solved by GSL's complex LU, with nothing
+ * shared with the march. Each node takes the admittances of the branches that meet there.
  */
 #ifndef FL_TESTS_NODAL_H
 #define FL_TESTS_NODAL_H

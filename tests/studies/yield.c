@@ -56,8 +56,11 @@ static void rig_open(rig *own, const inductor *inductors, size_t count, double t
     design->group_count = count;
     design->confidence = 0.95;
     check_ok(fl_groundwork_new(&own->groundwork, design, &error), error);
-    own->study = (fl_study){
-        .design = design, .groundwork = own->groundwork, .seed = 1, .samples = SAMPLES, .threads = 2};
+    own->study = (fl_study){.design = design,
+                            .groundwork = own->groundwork,
+                            .seed = 1,
+                            .samples = SAMPLES,
+                            .threads = 2};
 }
 
 static void rig_close(rig *own)
@@ -420,7 +423,8 @@ static void test_design_files(void **state)
         check_ok(fl_groundwork_new(&groundwork, design, &error), error);
         assert_int_equal(design->quantity_count, INDUCTORS);
         fl_design_start(design, start);
-        fl_study study = {.design = design, .groundwork = groundwork, .samples = SAMPLES, .threads = 2};
+        fl_study study = {
+            .design = design, .groundwork = groundwork, .samples = SAMPLES, .threads = 2};
         check_ok(fl_yielding_run(&yielding, &study, start, &error), error);
         check_near(rows[r].yield, yielding.estimate,
                    ALLOWED * standard_error(rows[r].yield, SAMPLES), "row %zu", r);
