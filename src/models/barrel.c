@@ -126,7 +126,7 @@ static void set_rings(ring *rings, const fl_barrel *b)
 /* ---- potentials and fields ---- */
 
 /* Complete elliptic integrals K and E of the complementary parameter, by the arithmetic-geometric
- * mean [Olver2010, 19.8]. */
+ * mean [Olver2010] sec. 19.8. */
 static void elliptic(double rest, double *k, double *e)
 {
     double a = 1.0, b = sqrt(rest), sum = 0.5 * (1.0 - rest), power = 1.0;

@@ -23,8 +23,8 @@ typedef struct fl_barrel {
  * @param[out] capacitance F, of one side; error some 0.2 %, for proportions up to some twenty.
  * @param[out] share       d log capacitance / d log permittivity: times the loss tangent it is that
  *                         of the capacitance. Both are unchanged on failure.
- * @return FL_OK; FL_BAD_INPUT if it cannot be solved; FL_NO_MEMORY. Thread-safe; GSL's error handler
- *         is to be off.
+ * @return FL_OK; FL_BAD_INPUT if it cannot be solved; FL_NO_MEMORY. Thread-safe; GSL's error
+ *         handler is to be off.
  */
 fl_status fl_barrel_capacitance(double *capacitance, double *share, const fl_barrel *barrel,
                                 fl_error *error);

@@ -3,7 +3,7 @@
  * Range: the paddle of a real package lies on the board and radiates, and the sides of the mould
  * are open: real resonances lie some 10 % off and are broad. So these are to be warned of, not to
  * be computed with. */
-#include "models/body.h"
+#include "models/models.h"
 
 #include <math.h>
 

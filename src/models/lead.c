@@ -3,13 +3,13 @@
  * Formula: a line with the constants of its cross-section (cross.h) at the band's centre. The
  * dielectric below the lead, up to its underside, is the standoff; around and above it is the
  * mould, five times as high as the lead stands. Ground leads are at zero potential: they add
- * capacitance. When they are `fused` to the paddle they carry return current too, and inductance and
- * resistance are those with them; leads that end free carry none, and the inductance is that
+ * capacitance. When they are `fused` to the paddle they carry return current too, and inductance
+ * and resistance are those with them; leads that end free carry none, and the inductance is that
  * without them.
  *
- * Range: thickness over three skin depths, the standoff and the gaps under an eighth of a wavelength.
- * Accuracy: 0.2 % of the quasi-static cross-section as given; for a real lead some 15 %, by the
- * fields at its ends and what it is soldered to.
+ * Range: thickness over three skin depths, the standoff and the gaps under an eighth of a
+ * wavelength. Accuracy: 0.2 % of the quasi-static cross-section as given; for a real lead some 15 %,
+ * by the fields at its ends and what it is soldered to.
  *
  * Not in it: ends and bends of the lead, the step to the board's pad (kind pad), resonance of
  * free ground leads, leads beyond the ground leads. */

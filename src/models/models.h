@@ -51,6 +51,26 @@ typedef struct fl_setting {
 /** Setting with nodes from low to high (Hz, low <= high) at Chebyshev's places. */
 void fl_setting_init(fl_setting *setting, double centre, double low, double high);
 
+/** Resonances within a range of frequencies. */
+typedef struct fl_resonances {
+    size_t count;
+    double lowest; /* Hz; 0 if there is none */
+    int order[3];  /* of the lowest: half waves along length, width, height; of a paddle [0] */
+} fl_resonances;
+
+/**
+ * The paddle of a body as an open strip in endless mould: k c / (2 p sqrt(er)), k half waves along
+ * it [Pozar2011]. None for a body without a paddle.
+ */
+void fl_body_paddle(fl_resonances *found, const fl_body *body, double low, double high);
+
+/**
+ * The mould of a body as a box with conducting walls, lengths a, b, d [Pozar2011]:
+ * c / (2 sqrt(er)) sqrt((k / a)^2 + (m / b)^2 + (n / d)^2), at most one order zero. Orders up to
+ * 100 are looked at.
+ */
+void fl_body_box(fl_resonances *found, const fl_body *body, double low, double high);
+
 /** Network data: S-parameters of n ports over frequency. */
 typedef struct fl_network fl_network;
 

@@ -3,8 +3,8 @@
  * Formula: a line as long and wide as the pad, with what its two ends have more in capacitance at
  * either side. The line is the cross-section of a strip over ground (cross.h), at the band's
  * centre; the ends are half the difference of the whole plate (plate.h) and of the strip without
- * them, so that a short pad is the plate, a long one the line. With a `pullback` the ground below is
- * cut out: the plane is then as deep as it says, in the same dielectric.
+ * them, so that a short pad is the plate, a long one the line. With a `pullback` the ground below
+ * is cut out: the plane is then as deep as it says, in the same dielectric.
  *
  * Range: sides a twentieth to twenty times the height of the plane, under a quarter of a wavelength
  * across; a cut-out that reaches two heights beyond the pad. Accuracy: 0.3 % of the lone rectangle;

@@ -5,12 +5,11 @@
  * fd = 1 / (pi mu0 sigma t^2), t the plating. Several share the current by their coupling: two
  * filaments one pitch apart [Grover1946] with the same correction of the term in r - s, so that
  * vias in one place are one via. On either side the capacitance of pad and half the barrel to the
- * plane: a disc on the substrate over a solid plane [Chew1980], or, with an `antipad`, barrel and pad
- * through the clearance in it (barrel.h).
+ * plane: a disc on the substrate over a solid plane [Chew1980], or, with an `antipad`, barrel and
+ * pad through the clearance in it (barrel.h).
  *
- * Range: height 100 to 635 um and under 0.03 wavelengths in air, drill 0.2 to 1.5 heights; beyond it
- * the formula goes on smoothly, to a tenth of the height. Accuracy: inductance 5 % within the range
- * (the formula is fitted to fields and to measurement); pad without antipad exact to 1e-4, with one
+ * Range: height 100 to 635 um and under 0.03 wavelengths in air, drill 0.2 to 1.5 heights; beyond
+ * it the formula goes on smoothly. Accuracy: inductance 5 % within the range (the formula is fitted to fields and to measurement); pad without antipad exact to 1e-4, with one
  * 0.3 % of the quasi-static value of the shape as drawn.
  *
  * Not in it: which way the return current takes (ground vias beside it, planes it must change),

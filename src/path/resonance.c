@@ -1,7 +1,6 @@
 /* What the resonances of package bodies lie near to. */
 #include <stdio.h>
 
-#include "models/body.h"
 #include "path/groundwork.h"
 
 /* So much over a band's ends is near it: real walls shift the resonances about as much. */

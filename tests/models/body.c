@@ -1,7 +1,7 @@
 /* Resonances of bodies: the trade's rows, orders, and sizes beyond sense. */
 #include "check.h"
 
-#include "models/body.h"
+#include "models/models.h"
 
 static fl_body body_of(double length, double width, double height, double paddle)
 {
@@ -9,8 +9,8 @@ static fl_body body_of(double length, double width, double height, double paddle
         .length = length, .width = width, .height = height, .permittivity = 3.7, .paddle = paddle};
 }
 
-/* In mould of 3.7: paddles of 3.1, 2.7 and 1.7 mm at 25, 29 and 46 GHz; boxes 4, 3 and 2 mm square at
- * 28, 37 and 55 GHz, the formulas' values rounded to whole GHz. */
+/* In mould of 3.7: paddles of 3.1, 2.7 and 1.7 mm at 25, 29 and 46 GHz; boxes 4, 3 and 2 mm square
+ * at 28, 37 and 55 GHz, the formulas' values rounded to whole GHz. */
 static void test_trade(void **unused)
 {
     (void)unused;

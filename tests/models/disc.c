@@ -73,8 +73,8 @@ static void test_rings(void **unused)
                     heights[i]);
 }
 
-/* C / (eps0 a) of two discs d apart, solved elsewhere with 400 nodes and more [Love1949]; a pad over
- * ground at h = d / 2 has twice that. */
+/* C / (eps0 a) of two discs d apart, solved elsewhere with 400 nodes and more [Love1949]; a pad
+ * over ground at h = d / 2 has twice that. */
 static void test_love(void **unused)
 {
     (void)unused;
