@@ -9,8 +9,9 @@
  * pad through the clearance in it (barrel.h).
  *
  * Range: height 100 to 635 um and under 0.03 wavelengths in air, drill 0.2 to 1.5 heights; beyond
- * it the formula goes on smoothly. Accuracy: inductance 5 % within the range (the formula is fitted to fields and to measurement); pad without antipad exact to 1e-4, with one
- * 0.3 % of the quasi-static value of the shape as drawn.
+ * it the formula goes on smoothly. Accuracy: inductance some 5 % within the range, to which the
+ * formula was fitted; a pad without antipad 1e-4, with one 0.3 % of the quasi-static value of the
+ * shape as drawn, its far end taken like the near one.
  *
  * Not in it: which way the return current takes (ground vias beside it, planes it must change),
  * inside inductance of the plating (1 %), the capacitance between pads and a line that leads to
