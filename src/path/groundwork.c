@@ -68,31 +68,86 @@ static void init_setting(fl_groundwork *groundwork)
     fl_setting_init(&groundwork->setting, centre, low, high);
 }
 
-/* What the models of a case say of the present values. */
-static fl_status caution_case(fl_groundwork *groundwork, const fl_case *sections,
-                              const double *quantities, fl_error *error)
+/* A section asked at one choice of values after the other, and what its model has said so far: one
+ * text at the present values and at each end. */
+typedef struct hearing {
+    fl_groundwork *groundwork;
+    const fl_section *section;
+    double *quantities;
+    const char *texts[1 + 2 * FL_PARTIALS];
+    size_t count;
+} hearing;
+
+static bool is_new(const hearing *of, const char *text)
 {
-    double parameters[FL_PARTIALS];
-    for (size_t j = 0; j < sections->section_count; j++) {
-        const fl_section *section = &sections->sections[j];
-        const fl_physics *physics = fl_section_physics(section);
-        if (physics->caution == NULL)
-            continue;
-        fl_section_parameters(parameters, section, quantities);
-        const char *text = physics->caution(parameters, &groundwork->setting);
-        if (text == NULL)
-            continue;
-        const fl_status status = fl_groundwork_warn(
-            groundwork,
-            fl_arena_print(&groundwork->arena, "%s: '%s': %s", section->place, section->name, text),
-            error);
-        if (status != FL_OK)
-            return status;
-    }
-    return FL_OK;
+    for (size_t i = 0; i < of->count; i++)
+        if (strcmp(of->texts[i], text) == 0)
+            return false;
+    return true;
 }
 
-/* At the present values: a study may move them into or out of a model's range. */
+/* Values that do not fit together are not for a model to judge; a design has none within its
+ * ranges. With end NULL the values are the present ones. */
+static fl_status hear(hearing *of, const fl_quantity *end, const char *which, fl_error *error)
+{
+    double parameters[FL_PARTIALS];
+    const fl_section *section = of->section;
+    fl_arena *arena = &of->groundwork->arena;
+    fl_section_parameters(parameters, section, of->quantities);
+    if (fl_section_refuse(section, parameters) != NULL)
+        return FL_OK;
+    const char *text = fl_section_physics(section)->caution(parameters, &of->groundwork->setting);
+    if (text == NULL || !is_new(of, text))
+        return FL_OK;
+    of->texts[of->count++] = text;
+    return fl_groundwork_warn(
+        of->groundwork,
+        end ? fl_arena_print(arena, "%s: '%s' with '%s' at its %s end: %s", section->place,
+                             section->name, end->name, which, text)
+            : fl_arena_print(arena, "%s: '%s': %s", section->place, section->name, text),
+        error);
+}
+
+/* A size taken to both ends of its range; the others stay at present. */
+static fl_status hear_ends(hearing *of, size_t index, fl_error *error)
+{
+    const fl_quantity *quantity = &of->groundwork->design->quantities[index];
+    const double present = of->quantities[index];
+    of->quantities[index] = quantity->low;
+    fl_status status = hear(of, quantity, "low", error);
+    of->quantities[index] = quantity->high;
+    if (status == FL_OK)
+        status = hear(of, quantity, "high", error);
+    of->quantities[index] = present;
+    return status;
+}
+
+/* Several parameters may follow one size: it is taken to its ends with the first of them. */
+static bool is_size(const fl_design *design, const fl_section *section, size_t parameter)
+{
+    const size_t quantity = section->terms[parameter].quantity;
+    for (size_t i = 0; i < parameter; i++)
+        if (section->terms[i].quantity == quantity)
+            return false;
+    return quantity != FL_NONE && design->quantities[quantity].sized;
+}
+
+/* At the present values first: what holds there needs no range to be told. */
+static fl_status caution_section(fl_groundwork *groundwork, const fl_section *section,
+                                 double *quantities, fl_error *error)
+{
+    hearing of = {.groundwork = groundwork, .section = section, .quantities = quantities};
+    if (fl_section_physics(section)->caution == NULL)
+        return FL_OK;
+    fl_status status = hear(&of, NULL, NULL, error);
+    for (size_t i = 0; status == FL_OK && i < section->kind->parameter_count; i++)
+        if (is_size(groundwork->design, section, i))
+            status = hear_ends(&of, section->terms[i].quantity, error);
+    return status;
+}
+
+/* A study moves the sizes over their ranges: a range that leaves that of a model, or goes below
+ * what a process makes, is told before. */
 static fl_status caution(fl_groundwork *groundwork, fl_error *error)
 {
     const fl_design *design = groundwork->design;
@@ -102,8 +157,9 @@ static fl_status caution(fl_groundwork *groundwork, fl_error *error)
         return fl_fail_memory(error);
     fl_design_start(design, quantities);
     fl_status status = FL_OK;
-    for (size_t i = 0; status == FL_OK && i < design->case_count; i++)
-        status = caution_case(groundwork, &design->cases[i], quantities, error);
+    for (size_t i = 0; i < design->case_count; i++)
+        for (size_t j = 0; status == FL_OK && j < design->cases[i].section_count; j++)
+            status = caution_section(groundwork, &design->cases[i].sections[j], quantities, error);
     return status;
 }
 

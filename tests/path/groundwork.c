@@ -87,6 +87,75 @@ static void test_warnings_once(void **unused)
     fl_groundwork_free(groundwork);
 }
 
+static size_t add_size(sample *s, const char *parameter, double low, double high)
+{
+    const size_t quantity = sample_set(s, parameter, 0.5 * (low + high));
+    s->quantities[quantity].sized = true;
+    s->quantities[quantity].low = low;
+    s->quantities[quantity].high = high;
+    return quantity;
+}
+
+/* Two wires of 25 um: a pitch under 50 um is out of the model's range. */
+static const struct {
+    double pitch[2], diameter[2]; /* range; sized if it is one */
+    const char *warning;          /* the only one; NULL: none */
+} ranges[] = {
+    {{60e-6, 100e-6}, {25e-6, 25e-6}, NULL},
+    {{40e-6, 100e-6}, {25e-6, 25e-6}, "'bond wires' with 'pitch' at its low end: 'pitch' is under"},
+    {{40e-6, 50e-6}, {25e-6, 25e-6}, "'bond wires': 'pitch' is under 2 diameters"},
+    {{60e-6, 60e-6}, {20e-6, 35e-6}, "'bond wires' with 'diameter' at its high end: 'pitch' is"},
+    {{40e-6, 80e-6}, {20e-6, 35e-6}, "'bond wires' with 'diameter' at its high end: 'pitch' is"},
+    {{40e-6, 100e-6}, {20e-6, 30e-6}, "'bond wires' with 'pitch' at its low end: 'pitch' is"},
+};
+
+/* Each text once, and in the order of the parameters: the diameter comes before the pitch. */
+static void test_ends_of_ranges(void **unused)
+{
+    (void)unused;
+    for (size_t i = 0; i < sizeof ranges / sizeof *ranges; i++) {
+        sample s;
+        fl_error error = {0};
+        fl_groundwork *groundwork = NULL;
+        sample_init(&s, 20e9, 40e9);
+        sample_add(&s, "bond wires");
+        sample_set(&s, "count", 2.0);
+        sample_set(&s, "span", 400e-6);
+        sample_set(&s, "loop height", 120e-6);
+        add_size(&s, "diameter", ranges[i].diameter[0], ranges[i].diameter[1]);
+        add_size(&s, "pitch", ranges[i].pitch[0], ranges[i].pitch[1]);
+        check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
+        const char *told = fl_groundwork_warning(groundwork, 0);
+        assert_int_equal(fl_groundwork_warning_count(groundwork), ranges[i].warning ? 1 : 0);
+        if (ranges[i].warning != NULL && strstr(told, ranges[i].warning) == NULL)
+            fail_msg("row %zu: wanted %s, got %s", i, ranges[i].warning, told);
+        fl_groundwork_free(groundwork);
+    }
+}
+
+/* A size of several parameters is taken to its ends in all of them at once: wires of a pitch of
+ * four diameters never are too near. */
+static void test_ends_of_a_shared_size(void **unused)
+{
+    (void)unused;
+    sample s;
+    fl_error error = {0};
+    fl_groundwork *groundwork = NULL;
+    sample_init(&s, 20e9, 40e9);
+    sample_add(&s, "bond wires");
+    sample_set(&s, "count", 2.0);
+    sample_set(&s, "span", 400e-6);
+    sample_set(&s, "loop height", 120e-6);
+    const size_t diameter = add_size(&s, "diameter", 10e-6, 60e-6);
+    sample_set(&s, "pitch", 0.0);
+    for (size_t i = 0; i < FL_PARTIALS; i++)
+        if (s.terms[0][i].quantity == diameter + 1)
+            s.terms[0][i] = (fl_term){.quantity = diameter, .times = 4.0, .given = true};
+    check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
+    assert_int_equal(fl_groundwork_warning_count(groundwork), 0);
+    fl_groundwork_free(groundwork);
+}
+
 /* The nodes lie within the lowest and the highest frequency of all bands. */
 static void test_setting(void **unused)
 {
@@ -110,7 +179,8 @@ static void test_setting(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_shared_fit), cmocka_unit_test(test_model_ends),
-        cmocka_unit_test(test_warnings_once), cmocka_unit_test(test_setting)};
+        cmocka_unit_test(test_shared_fit),     cmocka_unit_test(test_model_ends),
+        cmocka_unit_test(test_warnings_once),  cmocka_unit_test(test_setting),
+        cmocka_unit_test(test_ends_of_ranges), cmocka_unit_test(test_ends_of_a_shared_size)};
     return cmocka_run_group_tests_name("path/groundwork", tests, NULL, NULL);
 }
