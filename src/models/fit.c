@@ -288,7 +288,7 @@ static fl_status raise_degree(fl_fit *fit, const fl_fit_plan *plan, samples *see
                               fl_error *error)
 {
     fl_status status = samples_take(unseen, fit, plan, UNSEEN_POINTS, false, error);
-    double before[2] = {INFINITY, INFINITY}; /* errors one and two degrees lower */
+    double before[2] = {HUGE_VAL, HUGE_VAL}; /* errors one and two degrees lower */
     for (size_t degree = LEAST_DEGREE; status == FL_OK && degree <= MOST_DEGREE; degree++) {
         if (!lay_terms(fit, degree))
             break;
@@ -345,7 +345,7 @@ fl_status fl_fit_new(fl_fit **fit, const fl_fit_plan *plan, fl_error *error)
         return fl_fail_memory(error);
     gsl_set_error_handler_off();
     fl_arena_init(&made->arena);
-    made->error = INFINITY;
+    made->error = HUGE_VAL;
     made->inputs = plan->input_count;
     made->outputs = plan->output_count;
     seen.sequence = gsl_qrng_alloc(gsl_qrng_sobol, (unsigned)plan->input_count);

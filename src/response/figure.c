@@ -61,7 +61,7 @@ fl_worst fl_margins_worst(const fl_margins *margins, const fl_design *design, co
 {
     size_t count = 0;
     const fl_run *runs = fl_margins_runs(margins, &count);
-    fl_worst worst = {.margin_db = INFINITY};
+    fl_worst worst = {.margin_db = HUGE_VAL};
     for (size_t i = 0; i < count; i++) {
         const fl_worst here =
             fl_run_worst(&runs[i], &design->requirements[runs[i].requirement], power);

@@ -56,7 +56,7 @@ static void test_disc(void **unused)
     static const double permittivities[] = {1.0, 3.48, 12.9};
     for (size_t i = 0; i < 3; i++) {
         const double disc = fl_disc_on_slab(250e-6, 168e-6, permittivities[i]);
-        double before = INFINITY;
+        double before = HUGE_VAL;
         for (double drill = 40e-6; drill > 1e-6; drill *= 0.5) {
             const fl_barrel barrel = {drill,  500e-6, 1.5 * drill,
                                       168e-6, 0.5e-6, permittivities[i]};

@@ -46,7 +46,7 @@ static void test_not_physical(void **unused)
     assert_true(fl_margins_power(b.margins, b.work, s.values, b.power));
     s.values[capacitance] = -1e-15;
     assert_false(fl_margins_power(b.margins, b.work, s.values, b.power));
-    s.values[capacitance] = NAN;
+    s.values[capacitance] = (double)NAN;
     assert_false(fl_margins_power(b.margins, b.work, s.values, b.power));
     bench_close(&b);
 }
