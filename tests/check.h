@@ -25,9 +25,10 @@
 /** Fails, with the error's place and message, unless the call gives FL_OK. */
 #define check_ok(call, error) check_ok_at((call), &(error), #call, __FILE__, __LINE__)
 
-__attribute__((format(printf, 6, 7), unused)) static void
-check_near_at(double wanted, double got, double tolerance, const char *file, int line,
-              const char *what, ...)
+__attribute__((format(printf, 6, 7), unused)) static void check_near_at(double wanted, double got,
+                                                                        double tolerance,
+                                                                        const char *file, int line,
+                                                                        const char *what, ...)
 {
     char name[256];
     va_list arguments;

@@ -59,7 +59,7 @@ typedef struct fl_found {
  * @return FL_OK; FL_BAD_INPUT for an absolute path, one that leaves the folders, or one that is
  *         not there (the message names the folders searched); FL_NO_MEMORY. error->place is "".
  */
-fl_status fl_path_find(fl_found *found, fl_arena *arena, const char *name,
-                       const fl_search *search, fl_error *error);
+fl_status fl_path_find(fl_found *found, fl_arena *arena, const char *name, const fl_search *search,
+                       fl_error *error);
 
 #endif

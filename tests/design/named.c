@@ -8,7 +8,7 @@
 #define INSTALLED FL_SCRATCH_DIR "/installed"
 #define DATA(name, file)                                                                           \
     "{\"name\": \"" name "\", \"kind\": \"measured\", \"side\": \"board\", \"file\": \"" file "\"" \
-                                                                                              "}"
+    "}"
 #define USE(name, file) "{\"name\": \"" name "\", \"use\": \"" file "\"}"
 #define MODEL(sections) "{\"fairlead\": 1, \"path\": [" sections "]}"
 

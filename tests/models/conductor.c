@@ -171,7 +171,8 @@ static void test_power_series(void **unused)
             even_im += term_im;
             odd_re += term_re / (m + 1);
             odd_im += term_im / (m + 1);
-            const long double step = (long double)size * (long double)size / 4 / ((m + 1.0L) * (m + 1.0L));
+            const long double step =
+                (long double)size * (long double)size / 4 / ((m + 1.0L) * (m + 1.0L));
             const long double turned = -term_im * step;
             term_im = term_re * step;
             term_re = turned;
