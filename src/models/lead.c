@@ -8,8 +8,8 @@
  * without them.
  *
  * Range: thickness over three skin depths, the standoff and the gaps under an eighth of a
- * wavelength. Accuracy: 0.2 % of the quasi-static cross-section as given; for a real lead some 15 %,
- * by the fields at its ends and what it is soldered to.
+ * wavelength. Accuracy: 0.2 % of the quasi-static cross-section; for a real lead some 15 %, by the
+ * fields at its ends and what it is soldered to.
  *
  * Not in it: ends and bends of the lead, the step to the board's pad (kind pad), resonance of
  * free ground leads, leads beyond the ground leads. */

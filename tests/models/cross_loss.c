@@ -50,8 +50,8 @@ static void test_square(void **unused)
 }
 
 /* The other way to the same: the integral of the square of the surface current, by 16, 32 and 64
- * elements a half side, each with its r^(-1/3) at the edge, extrapolated; computed, and sure to some
- * 0.2 %. */
+ * elements a half side, each with its r^(-1/3) at the edge, extrapolated; computed, and sure to
+ * some 0.2 %. */
 static void test_current_integral(void **unused)
 {
     (void)unused;
