@@ -166,8 +166,10 @@ static fl_status place_axis(fl_placing *placing, const fl_axis *axis, size_t tri
     fl_arena scratch;
     fl_arena_init(&scratch);
     fl_candidate *candidates = fl_candidates_new(&scratch, count, n);
-    if (candidates == NULL)
+    if (candidates == NULL) {
+        fl_arena_release(&scratch);
         return fl_fail_memory(error);
+    }
     for (size_t i = 0; i < count; i++) {
         const double *values = placing->beam[i / tries].values;
         double below = floor(values[axis->unknown] / axis->step);
