@@ -268,7 +268,7 @@ static fl_status read_include(fl_reader *reader, const fl_site *site)
     fl_status status = check_use(reader, site);
     if (status == FL_OK)
         status = open_scope(reader, site, &scope);
-    if (status != FL_OK)
+    if (status != FL_OK || scope == NULL)
         return status;
     set.spot = fl_spot_child(site->owner.definition.spot, "set");
     if (set.spot.node != NULL)

@@ -110,7 +110,7 @@ static fl_status take_reference(fl_reader *reader, fl_ask *ask, fl_spot spot)
     char excerpt[FL_EXCERPT_ROOM];
     fl_binding *binding = NULL;
     const fl_status status = follow(reader, ask, spot, &binding);
-    if (status != FL_OK)
+    if (status != FL_OK || binding == NULL)
         return status;
     if (!ask->named && ask->dimension != binding->dimension)
         return fl_spot_fail(reader, spot, "expected %s, but '%s' is %s",

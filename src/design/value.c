@@ -78,8 +78,7 @@ const char *fl_excerpt(char excerpt[FL_EXCERPT_ROOM], const char *text)
         for (length = most; length > 0 && ((unsigned char)text[length] & 0xC0) == 0x80;)
             length--;
     }
-    memcpy(excerpt, text, length);
-    memcpy(excerpt + length, cut ? "..." : "", cut ? 4 : 1);
+    snprintf(excerpt, FL_EXCERPT_ROOM, "%.*s%s", (int)length, text, cut ? "..." : "");
     return excerpt;
 }
 

@@ -136,7 +136,7 @@ static void fill_couplings(work *w, const fl_bundle *bundle, const fl_arc *low, 
             w->row[places][i] += both.magnetic;
             w->row[places][j] += i == j ? 0.0 : both.magnetic;
             w->whole[places] += both.magnetic * (i == j ? 1.0 : 2.0);
-            for (size_t s = 0; s < SHAPES * SHAPES; s++) {
+            for (size_t s = 0; s < (size_t)SHAPES * SHAPES; s++) {
                 const double *p = w->shape[s / SHAPES], *q = w->shape[s % SHAPES];
                 shaped[s] += both.electric * (i == j ? p[i] * q[i] : p[i] * q[j] + p[j] * q[i]);
             }

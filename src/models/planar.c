@@ -111,7 +111,7 @@ fl_status fl_planar_values(double values[FL_VALUES], const fl_planar *planar, do
                            loss * 20.0 / log(10.0));
         found[k] = wave.impedance;
         found[FL_NODES + k] = length * sqrt(wave.permittivity) / light_speed();
-        found[2 * FL_NODES + k] = loss / sqrt(2.0 * pi * frequency / setting->w0);
+        found[(size_t)2 * FL_NODES + k] = loss / sqrt(2.0 * pi * frequency / setting->w0);
     }
     for (size_t v = 0; v < FL_VALUES; v++)
         values[v] = found[v];

@@ -80,7 +80,7 @@ static void fill_wave(fl_twoport *twoport, const double *values, const fl_lanes 
             const double weight = lanes->weights[k * count + i];
             impedance += weight * values[k];
             delay += weight * values[FL_NODES + k];
-            decay += weight * values[2 * FL_NODES + k];
+            decay += weight * values[(size_t)2 * FL_NODES + k];
         }
         twoport->z.re[i] = impedance;
         twoport->x.re[i] = lanes->root[i] * decay;

@@ -26,7 +26,7 @@ bool fl_result_name(fl_result *result, const char **name, const char **case_name
 static bool has_warning(const fl_result *result, const char *text)
 {
     for (size_t i = 0; i < result->warning_count; i++)
-        if (strcmp(result->warnings[i], text) == 0)
+        if (result->warnings[i] != NULL && strcmp(result->warnings[i], text) == 0)
             return true;
     return false;
 }

@@ -331,8 +331,10 @@ static fl_status explore(fl_placing *placing, const double *freely, fl_error *er
     per_axis = per_axis > SCAN_MOST ? SCAN_MOST : per_axis;
     size_t count = per_axis * placing->axis_count;
     fl_candidate *seeds = fl_candidates_new(&scratch, count, placing->search->count);
-    if (seeds == NULL)
+    if (seeds == NULL) {
+        fl_arena_release(&scratch);
         return fl_fail_memory(error);
+    }
     fl_status status = scan(placing, seeds, per_axis, freely, error);
     fl_candidates_sort(seeds, count);
     size_t most = placing->axis_count <= SEED_AXES ? MOST_SEEDS : FEW_SEEDS;

@@ -185,8 +185,7 @@ static void run_block(const production *run, hand *own, fl_tally *tally, uint64_
 static void run_round(production *run, uint64_t first, uint64_t end)
 {
     int blocks = (int)((end - first + FL_BLOCK_SAMPLES - 1) / FL_BLOCK_SAMPLES);
-    int threads = (int)run->hand_count;
-#pragma omp parallel for schedule(dynamic) num_threads(threads)
+#pragma omp parallel for schedule(dynamic) num_threads((int)run->hand_count)
     for (int i = 0; i < blocks; i++) {
         uint64_t begin = first + (uint64_t)i * FL_BLOCK_SAMPLES;
         uint64_t rest = end - begin;
