@@ -54,10 +54,10 @@ typedef struct fl_parameter {
     const char *name;
     fl_dimension dimension;
     fl_rule rule;
+    bool required;
     double fallback;      /* value when absent */
     const char *excludes; /* parameter that may not be given together with this one; may be NULL */
-    bool required;
-    bool substrate; /* given by the section's substrate, under the name behind "substrate " */
+    bool substrate;       /* given by the section's substrate, under the name behind "substrate " */
 } fl_parameter;
 
 /** What the reader knows of a section kind. The physics is behind it, in models/. */
