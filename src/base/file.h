@@ -39,11 +39,11 @@ const char *fl_path_folder(fl_arena *arena, const char *path);
 const char *fl_path_name(const char *path);
 
 /** Folders in which a file is looked for. */
-typedef struct fl_search {
+typedef struct fl_folders {
     const char *beside; /* of the file that names it */
     const char *root;   /* of the design */
     const char *models; /* of installed models; may be NULL */
-} fl_search;
+} fl_folders;
 
 /** A file that was found. */
 typedef struct fl_found {
@@ -59,7 +59,7 @@ typedef struct fl_found {
  * @return FL_OK; FL_BAD_INPUT for an absolute path, one that leaves the folders, or one that is
  *         not there (the message names the folders searched); FL_NO_MEMORY. error->place is "".
  */
-fl_status fl_path_find(fl_found *found, fl_arena *arena, const char *name, const fl_search *search,
+fl_status fl_path_find(fl_found *found, fl_arena *arena, const char *name, const fl_folders *search,
                        fl_error *error);
 
 #endif

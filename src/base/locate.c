@@ -60,7 +60,7 @@ static char *join(fl_arena *arena, const char *folder, const char *name)
 typedef struct wanted_file {
     fl_arena *arena;
     const char *name;
-    const fl_search *search;
+    const fl_folders *search;
     const char *found; /* NULL until found */
     fl_error *error;
 } wanted_file;
@@ -131,7 +131,7 @@ static fl_status look_in_models(wanted_file *wanted)
 static fl_status find_installed(bool *installed, const wanted_file *found)
 {
     const char *models = found->search->models;
-    const fl_search alone = {.root = models, .models = models};
+    const fl_folders alone = {.root = models, .models = models};
     wanted_file wanted = {.arena = found->arena, .name = found->name, .search = &alone};
     if (look_in_models(&wanted) == FL_NO_MEMORY)
         return fl_fail_memory(found->error);
@@ -139,7 +139,7 @@ static fl_status find_installed(bool *installed, const wanted_file *found)
     return FL_OK;
 }
 
-fl_status fl_path_find(fl_found *found, fl_arena *arena, const char *name, const fl_search *search,
+fl_status fl_path_find(fl_found *found, fl_arena *arena, const char *name, const fl_folders *search,
                        fl_error *error)
 {
     wanted_file wanted = {.arena = arena, .name = name, .search = search, .error = error};

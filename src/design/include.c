@@ -11,7 +11,7 @@
 fl_status fl_file_find(fl_reader *reader, fl_spot spot, fl_found *found)
 {
     fl_design *design = reader->design;
-    const fl_search search = {spot.source->folder, design->folder, design->models};
+    const fl_folders search = {spot.source->folder, design->folder, design->models};
     if (!cJSON_IsString(spot.node))
         return fl_spot_fail(reader, spot, "expected the name of a file in quotes");
     const fl_status status =

@@ -10,7 +10,7 @@
 #define ROOT TREE "/design"
 #define MODELS TREE "/installed"
 
-static const fl_search everywhere = {ROOT, ROOT, MODELS};
+static const fl_folders everywhere = {ROOT, ROOT, MODELS};
 
 static void make_file(const char *file)
 {
@@ -77,7 +77,7 @@ static void test_found(void **state)
         fl_arena_init(&arena);
         fl_error error;
         fl_found found = {NULL, false};
-        const fl_search search = {rows[i].beside, ROOT, MODELS};
+        const fl_folders search = {rows[i].beside, ROOT, MODELS};
         check_ok(fl_path_find(&found, &arena, rows[i].name, &search, &error), error);
         assert_string_equal(rows[i].wanted, found.path);
         if (found.installed != rows[i].installed)
@@ -126,8 +126,8 @@ static void test_refused(void **state)
 static void test_without_models(void **state)
 {
     (void)state;
-    const fl_search without = {ROOT, ROOT, NULL};
-    const fl_search nowhere = {"/no/such", "/no/such", "/none"};
+    const fl_folders without = {ROOT, ROOT, NULL};
+    const fl_folders nowhere = {"/no/such", "/no/such", "/none"};
     fl_arena arena;
     fl_arena_init(&arena);
     fl_error error;
@@ -144,7 +144,7 @@ static void test_without_models(void **state)
 static void test_working_folder(void **state)
 {
     (void)state;
-    const fl_search here = {".", ".", NULL};
+    const fl_folders here = {".", ".", NULL};
     fl_arena arena;
     fl_arena_init(&arena);
     fl_error error;
