@@ -40,8 +40,8 @@ static void set_nodes(double place[NODES], double weight[NODES])
     for (int i = 0; i < NODES; i++) {
         const int node = i % EACH;
         const double offset = node % 2 ? g->node[node / 2] : -g->node[node / 2];
-        const size_t panel = i / EACH;
-        place[i] = ((double)panel + 0.5 + 0.5 * offset) / PANELS;
+        const int panel = i / EACH;
+        place[i] = (panel + 0.5 + 0.5 * offset) / PANELS;
         weight[i] = 0.5 * g->weight[node / 2] / PANELS;
     }
 }
