@@ -1,4 +1,4 @@
-/** The public functions that bind the parts: reading a design, running a study, one model. */
+/** The public functions that bind the parts: kinds, reading a design, running a study. */
 #include "fairlead.h"
 
 #include <gsl/gsl_errno.h>
@@ -48,12 +48,45 @@ void fl_options_init(fl_options *options)
 }
 
 /** Past the end there is NULL, whatever the index. */
-const char *fl_kind_name(size_t index)
+static const fl_kind *kind_at(size_t index)
 {
     for (size_t i = 0; fl_models[i]; i++)
         if (i == index)
-            return fl_models[i]->kind.name;
+            return &fl_models[i]->kind;
     return NULL;
+}
+
+const char *fl_kind_name(size_t index)
+{
+    const fl_kind *kind = kind_at(index);
+    return kind ? kind->name : NULL;
+}
+
+const char *fl_kind_summary(size_t index)
+{
+    const fl_kind *kind = kind_at(index);
+    return kind ? kind->summary : NULL;
+}
+
+int fl_kind_takes_file(size_t index)
+{
+    const fl_kind *kind = kind_at(index);
+    return kind && kind->takes_file;
+}
+
+/** A fallback that the parameter itself may not have stands for its absence. */
+fl_status fl_kind_parameter(fl_parameter_info *parameter, size_t kind, size_t index)
+{
+    const fl_kind *of = kind_at(kind);
+    if (!of || index >= of->parameter_count)
+        return FL_BAD_INPUT;
+    const fl_parameter *found = &of->parameters[index];
+    *parameter = (fl_parameter_info){
+        .name = found->name, .unit = fl_unit_name(found->dimension), .required = found->required};
+    _Static_assert(sizeof parameter->fallback >= FL_UNIT_ROOM, "room for any value");
+    if (!found->required && fl_rule_holds(found->rule, found->fallback))
+        fl_unit_text(parameter->fallback, found->fallback, found->dimension, 6);
+    return FL_OK;
 }
 
 /* ---- designs ---- */
@@ -302,228 +335,4 @@ fl_status fl_size(fl_result **result, const fl_design *design, const fl_options 
         status = add_statistics(&run, sizing.quantities, error);
     fl_sizing_release(&sizing);
     return end(&run, result, status, error);
-}
-
-/* ---- one model ---- */
-
-/** "span=300 um", taken apart. */
-typedef struct assignment {
-    const char *name, *value; /* in an arena */
-    const fl_parameter *parameter;
-} assignment;
-
-static fl_status find_kind(const fl_kind **kind, const char *name, fl_error *error)
-{
-    const fl_kind *kinds[KINDS];
-    const char *names[KINDS];
-    const size_t count = fl_models_kinds(kinds, KINDS);
-    for (size_t i = 0; i < count; i++) {
-        names[i] = kinds[i]->name;
-        if (strcmp(name, names[i]) == 0)
-            *kind = kinds[i];
-    }
-    if (*kind && !(*kind)->takes_file)
-        return FL_OK;
-    if (*kind)
-        return fl_fail(error, FL_BAD_INPUT, name,
-                       "its values come from a file: put it into a design and use 'check'");
-    const char *nearest = fl_nearest(name, names, count);
-    if (nearest)
-        return fl_fail(error, FL_BAD_INPUT, "", "unknown kind '%s', did you mean '%s'", name,
-                       nearest);
-    return fl_fail(error, FL_BAD_INPUT, "", "unknown kind '%s'", name);
-}
-
-static fl_status find_parameter(assignment *part, const fl_kind *kind, fl_error *error)
-{
-    const char *names[FL_PARTIALS];
-    for (size_t i = 0; i < kind->parameter_count; i++) {
-        part->parameter = &kind->parameters[i];
-        names[i] = part->parameter->name;
-        if (strcmp(part->name, names[i]) == 0)
-            return FL_OK;
-    }
-    const char *nearest = fl_nearest(part->name, names, kind->parameter_count);
-    if (nearest)
-        return fl_fail(error, FL_BAD_INPUT, kind->name, "unknown parameter '%s', did you mean '%s'",
-                       part->name, nearest);
-    return fl_fail(error, FL_BAD_INPUT, kind->name, "unknown parameter '%s'", part->name);
-}
-
-/** The value may hold further signs of equality. */
-static fl_status split_assignment(assignment *parts, const char *text, fl_arena *arena,
-                                  fl_error *error)
-{
-    const char *sign = strchr(text, '=');
-    if (!sign)
-        return fl_fail(error, FL_BAD_INPUT, "",
-                       "expected 'parameter=value', such as 'span=300 um', found '%s'", text);
-    parts->name = fl_arena_copy(arena, text, (size_t)(sign - text));
-    parts->value = sign + 1;
-    return parts->name ? FL_OK : fl_fail_memory(error);
-}
-
-/** Names are checked before anything is computed, each with its own message. */
-static fl_status split_all(assignment *parts, const char *const *assignments, size_t count,
-                           const fl_kind *kind, fl_arena *arena, fl_error *error)
-{
-    for (size_t i = 0; i < count; i++) {
-        fl_status status = split_assignment(&parts[i], assignments[i], arena, error);
-        if (status == FL_OK)
-            status = find_parameter(&parts[i], kind, error);
-        for (size_t j = 0; status == FL_OK && j < i; j++)
-            if (strcmp(parts[j].name, parts[i].name) == 0)
-                status =
-                    fl_fail(error, FL_BAD_INPUT, kind->name, "'%s' is given twice", parts[i].name);
-        if (status != FL_OK)
-            return status;
-    }
-    return FL_OK;
-}
-
-/** What a substrate must give is asked for by the parameter's name, as it is given here. */
-static fl_status check_substrate(const assignment *parts, size_t count, const fl_kind *kind,
-                                 fl_error *error)
-{
-    for (size_t i = 0; i < kind->parameter_count; i++) {
-        const fl_parameter *parameter = &kind->parameters[i];
-        bool given = !parameter->substrate || !parameter->required;
-        for (size_t j = 0; j < count && !given; j++)
-            given = parts[j].parameter == parameter;
-        if (!given)
-            return fl_fail(error, FL_BAD_INPUT, kind->name, "'%s' is missing", parameter->name);
-    }
-    return FL_OK;
-}
-
-/** A JSON string; a plain number goes in as it is, for a parameter without a unit. */
-static void add_value(fl_text *text, const char *value)
-{
-    double number = 0.0;
-    const char *end = fl_number_read(&number, value, 0);
-    if (end && !*end) {
-        fl_text_add(text, value[0] == '+' ? value + 1 : value);
-        return;
-    }
-    fl_text_add(text, "\"");
-    for (; *value; value++) {
-        if (*value == '"' || *value == '\\')
-            fl_text_add(text, "\\");
-        fl_text_add_bytes(text, value, 1);
-    }
-    fl_text_add(text, "\"");
-}
-
-/** The values of the section, or those of its substrate, each behind a comma. */
-static void add_values(fl_text *text, const assignment *parts, size_t count, bool of_substrate)
-{
-    for (size_t i = 0; i < count; i++) {
-        if (parts[i].parameter->substrate != of_substrate)
-            continue;
-        fl_text_print(text, ",\n\"%s\": ", fl_parameter_key(parts[i].parameter));
-        add_value(text, parts[i].value);
-    }
-}
-
-/** A design of one section, whose band is centred at a frequency. */
-static void add_design(fl_text *text, const fl_kind *kind, const assignment *parts, size_t count,
-                       double frequency)
-{
-    char low[FL_NUMBER_ROOM], high[FL_NUMBER_ROOM];
-    const bool on_substrate = fl_kind_has_substrate(kind);
-    fl_number_text(low, 0.5 * frequency);
-    fl_number_text(high, 1.5 * frequency);
-    fl_text_print(text, "{\"fairlead\": 1, \"band\": [\"%s Hz\", \"%s Hz\"],\n", low, high);
-    fl_text_add(text, "\"ports\": {\"die\": {\"impedance\": \"50 ohm\"},"
-                      " \"board\": {\"impedance\": \"50 ohm\"}},\n");
-    if (on_substrate) {
-        fl_text_add(text, "\"substrates\": {\"substrate\": {\"comment\": \"\"");
-        add_values(text, parts, count, true);
-        fl_text_add(text, "}},\n");
-    }
-    fl_text_print(text, "\"path\": [{\"name\": \"%s\", \"kind\": \"%s\", \"side\": \"package\"%s",
-                  kind->name, kind->name, on_substrate ? ", \"substrate\": \"substrate\"" : "");
-    add_values(text, parts, count, false);
-    fl_text_add(text, "}]}\n");
-}
-
-static const char *behind_mark(const char *place, const char *mark)
-{
-    const char *found = strstr(place, mark);
-    return found ? found + strlen(mark) : NULL;
-}
-
-/** Turns the place of an error in the made design into the parameter or the kind at fault. */
-static fl_status name_fault(fl_status status, const fl_kind *kind, fl_error *error)
-{
-    if (!error || status != FL_BAD_INPUT)
-        return status;
-    const fl_error found = *error;
-    const char *key = behind_mark(found.place, "path[0].");
-    const char *of_substrate = behind_mark(found.place, "substrates.substrate.");
-    if (!key && !of_substrate)
-        return fl_fail(error, status, kind->name, "%s", found.message);
-    char place[sizeof found.place + 16];
-    snprintf(place, sizeof place, "%s%s", key ? "" : "substrate ", key ? key : of_substrate);
-    return fl_fail(error, status, place, "%s", found.message);
-}
-
-/** The made design goes through all checks of a design that was read. */
-static fl_status describe(fl_result **result, const fl_kind *kind, const assignment *parts,
-                          size_t count, double frequency, fl_error *error)
-{
-    fl_design *design = NULL;
-    fl_text text;
-    fl_text_init(&text);
-    add_design(&text, kind, parts, count, frequency);
-    fl_status status = fl_text_failed(&text) ? fl_fail_memory(error) : FL_OK;
-    if (status == FL_OK)
-        status = name_fault(fl_design_parse(&design, text.bytes, text.length, "model", NULL, error),
-                            kind, error);
-    if (status == FL_OK && design)
-        status = fl_check(result, design, NULL, error);
-    if (status == FL_OK) {
-        (*result)->command = "model";
-        (*result)->title = kind->name;
-        (*result)->file = "";
-    }
-    fl_design_free(design);
-    fl_text_release(&text);
-    return status;
-}
-
-/** Every frequency above zero: the models tell where they hold. */
-static fl_status read_frequency(double *value, const char *text, fl_error *error)
-{
-    fl_status status = fl_unit_read(value, text ? text : "28 GHz", FL_FREQUENCY, error);
-    if (status != FL_OK)
-        return fl_fail_within(error, status, "frequency");
-    if (*value <= 0.0)
-        return fl_fail(error, FL_BAD_INPUT, "frequency", "expected more than zero, found '%s'",
-                       text);
-    return FL_OK;
-}
-
-/** Kind, names, frequency, values: what is wrong first on the line is named first. */
-fl_status fl_model(fl_result **result, const char *kind, const char *const *assignments,
-                   size_t count, const char *frequency, fl_error *error)
-{
-    const fl_kind *found = NULL;
-    double hertz = 0.0;
-    fl_arena arena;
-    fl_arena_init(&arena);
-    assignment *parts = fl_arena_take(&arena, count, sizeof *parts);
-    if (!parts)
-        return fl_fail_memory(error);
-    fl_status status = find_kind(&found, kind, error);
-    if (status == FL_OK && found)
-        status = split_all(parts, assignments, count, found, &arena, error);
-    if (status == FL_OK && found)
-        status = check_substrate(parts, count, found, error);
-    if (status == FL_OK)
-        status = read_frequency(&hertz, frequency, error);
-    if (status == FL_OK && found)
-        status = describe(result, found, parts, count, hertz, error);
-    fl_arena_release(&arena);
-    return status;
 }

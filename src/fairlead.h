@@ -172,22 +172,61 @@ FL_API fl_status fl_sensitivity(fl_result **result, const fl_design *design,
 FL_API fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options *options,
                           fl_error *error);
 
+/** What is asked of one section; zeroed, nothing is. All texts are borrowed for the call. */
+typedef struct fl_model_options {
+    /** [assignment_count] "parameter=value unit", such as "span=300 um". */
+    const char *const *assignments;
+    size_t assignment_count;
+    /** [frequency_count] "28 GHz", or several: "24 GHz, 40 GHz"; none: 28 GHz. At most 100. */
+    const char *const *frequencies;
+    size_t frequency_count;
+    /** "parameter=low:high:count", such as "span=200 um:400 um:5", at the first frequency; 2 to
+     * 1000 even steps, both ends included. NULL: none. */
+    const char *sweep;
+} fl_model_options;
+
 /**
- * One section's electrical values from its parameters, without a design file.
+ * One section's electrical values from its parameters, without a design file: at each frequency, or
+ * at each value of a sweep. Values of a substrate go by the names of the kind's parameters, such as
+ * "substrate height=127 um". Where the model leaves its range the result has a warning.
  *
  * @param[out] result the new result; free it with fl_result_free.
- * @param[in] kind section kind, such as "bond wires".
- * @param[in] assignments [count] texts "parameter=value unit", such as "span=300 um".
- * @param[in] frequency texts such as "28 GHz", the frequency of the values; NULL for 28 GHz.
+ * @param[in] kind section kind, such as "bond wires"; one that takes a file is refused.
+ * @param[in] options NULL for no parameters.
+ * @return FL_OK, FL_BAD_INPUT, FL_NO_MEMORY.
  */
-FL_API fl_status fl_model(fl_result **result, const char *kind, const char *const *assignments,
-                          size_t count, const char *frequency, fl_error *error);
+FL_API fl_status fl_model(fl_result **result, const char *kind, const fl_model_options *options,
+                          fl_error *error);
 
 /**
  * Name of a section kind.
  * @return a constant string; NULL if index is out of range, which ends a loop over all kinds.
  */
 FL_API const char *fl_kind_name(size_t index);
+
+/**
+ * What a section kind is, in some words.
+ * @return a constant string; NULL if index is out of range.
+ */
+FL_API const char *fl_kind_summary(size_t index);
+
+/** 1 if the values of a section kind come from a file, so that fl_model refuses it, else 0. */
+FL_API int fl_kind_takes_file(size_t index);
+
+/** A parameter of a section kind; the strings are constant. */
+typedef struct fl_parameter_info {
+    const char *name;  /**< "loop height" */
+    const char *unit;  /**< SI unit without prefix, "m"; "" of a number */
+    int required;      /**< not 0: it must be given */
+    char fallback[64]; /**< value when it is not given, "100 um"; "" if there is none */
+} fl_parameter_info;
+
+/**
+ * A parameter of a section kind.
+ * @param[in] kind, index counted from 0.
+ * @return FL_OK; FL_BAD_INPUT if either is out of range, which ends a loop over all parameters.
+ */
+FL_API fl_status fl_kind_parameter(fl_parameter_info *parameter, size_t kind, size_t index);
 
 /** Frees a result; NULL does nothing. */
 FL_API void fl_result_free(fl_result *result);
@@ -200,6 +239,15 @@ FL_API int fl_result_met(const fl_result *result);
  * the board port itself.
  */
 FL_API double fl_result_margin_db(const fl_result *result);
+
+/** Number of warnings: those of the design, and what was found since. */
+FL_API size_t fl_result_warning_count(const fl_result *result);
+
+/**
+ * One warning.
+ * @return text that lives as long as the result; NULL if index is out of range.
+ */
+FL_API const char *fl_result_warning(const fl_result *result, size_t index);
 
 /** Number of sized values. */
 FL_API size_t fl_result_sized_count(const fl_result *result);

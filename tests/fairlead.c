@@ -1,4 +1,4 @@
-/* The public functions that bind the parts: designs, studies, one model. */
+/* The public functions that bind the parts: kinds, designs, studies. */
 #include "check.h"
 
 #include <stdbool.h>
@@ -231,85 +231,40 @@ static void gives_the_best_so_far(void **state)
     fl_design_free(design);
 }
 
-static void describes_models(void **state)
+/* Defaults as in docs/design-file.md. */
+static void lists_parameters(void **state)
 {
     (void)state;
     static const struct {
-        const char *kind, *assignments[3];
-        size_t count;
-        const char *frequency, *shown;
-    } rows[] = {
-        /* w L at 28 GHz and at 10 GHz */
-        {"series inductor", {"inductance=0.2 nH"}, 1, NULL, "35.19 ohm"},
-        {"series inductor", {"inductance=0.2 nH"}, 1, "10 GHz", "series inductor at 10 GHz"},
-        {"series inductor", {"inductance=0.2 nH"}, 1, "10 GHz", "12.57 ohm"},
-        {"bond wires",
-         {"diameter=25 um", "span=300 um", "loop height=120 um"},
-         3,
-         NULL,
-         "inductance"}};
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        fl_result *result = NULL;
-        fl_error error = {0};
-        check_ok(fl_model(&result, rows[i].kind, rows[i].assignments, rows[i].count,
-                          rows[i].frequency, &error),
-                 error);
-        if (!shows(result, rows[i].shown))
-            print_error("row %zu lacks '%s'\n", i, rows[i].shown);
-        assert_true(shows(result, rows[i].shown));
-        fl_result_free(result);
+        const char *kind, *name, *unit, *fallback;
+        int required;
+    } rows[] = {{"bond wires", "count", "", "1", 0},
+                {"bond wires", "diameter", "m", "", 1},
+                {"bond wires", "die height", "m", "100 um", 0},
+                {"bond wires", "pitch", "m", "", 0},
+                {"bond wires", "conductivity", "S/m", "41 MS/m", 0},
+                {"line", "loss", "dB/m", "0 dB/m", 0},
+                {"series inductor", "quality factor", "", "", 0}};
+    size_t found = 0, kinds = 0;
+    fl_parameter_info info;
+    for (; fl_kind_name(kinds); kinds++) {
+        assert_true(fl_kind_summary(kinds)[0]);
+        assert_int_equal(fl_kind_takes_file(kinds), strcmp(fl_kind_name(kinds), "measured") == 0);
+        for (size_t i = 0; fl_kind_parameter(&info, kinds, i) == FL_OK; i++)
+            for (size_t r = 0; r < sizeof rows / sizeof rows[0]; r++) {
+                if (strcmp(rows[r].kind, fl_kind_name(kinds)) || strcmp(rows[r].name, info.name))
+                    continue;
+                assert_string_equal(info.unit, rows[r].unit);
+                assert_string_equal(info.fallback, rows[r].fallback);
+                assert_int_equal(info.required, rows[r].required);
+                found++;
+            }
     }
-}
-
-static void refuses_models(void **state)
-{
-    (void)state;
-    static const struct {
-        const char *kind, *assignments[2];
-        size_t count;
-        const char *frequency, *place, *message;
-    } rows[] = {{"series inductr", {0}, 0, NULL, "", "did you mean 'series inductor'"},
-                {"zzz", {0}, 0, NULL, "", "unknown kind 'zzz'"},
-                {"measured", {0}, 0, NULL, "measured", "from a file"},
-                {"series inductor", {"inductance"}, 1, NULL, "", "expected 'parameter=value'"},
-                {"series inductor",
-                 {"inductence=1 nH"},
-                 1,
-                 NULL,
-                 "series inductor",
-                 "did you mean 'inductance'"},
-                {"series inductor",
-                 {"inductance=1 nH", "inductance=2 nH"},
-                 2,
-                 NULL,
-                 "series inductor",
-                 "twice"},
-                {"series inductor", {"inductance=1 fF"}, 1, NULL, "inductance", "1 fF"},
-                {"series inductor", {"inductance=-1 nH"}, 1, NULL, "inductance", ""},
-                {"series inductor", {"inductance=1e999 nH"}, 1, NULL, "inductance", ""},
-                {"series inductor", {"inductance=\"\\"}, 1, NULL, "inductance", ""},
-                {"series inductor", {"inductance=@x"}, 1, NULL, "inductance", ""},
-                {"series inductor", {"inductance="}, 1, NULL, "inductance", ""},
-                {"series inductor", {0}, 0, NULL, "series inductor", "'inductance'"},
-                {"series inductor", {"inductance=1 nH"}, 1, "28 mm", "frequency", "28 mm"},
-                {"series inductor", {"inductance=1 nH"}, 1, "0 GHz", "frequency", "more than zero"},
-                {"series inductor", {"inductance=1 nH"}, 1, "1e300 GHz", "", ""}};
-    for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
-        fl_result *result = NULL;
-        fl_error error = {0};
-        const fl_status status = fl_model(&result, rows[i].kind, rows[i].assignments, rows[i].count,
-                                          rows[i].frequency, &error);
-        const bool well = status == FL_BAD_INPUT && !result && error.message[0] &&
-                          strncmp(error.place, rows[i].place, strlen(rows[i].place)) == 0 &&
-                          strstr(error.message, rows[i].message);
-        if (!well)
-            print_error("row %zu: status %d, '%s': '%s'\n", i, (int)status, error.place,
-                        error.message);
-        assert_true(well);
-        assert_int_equal(fl_model(&result, rows[i].kind, rows[i].assignments, rows[i].count,
-                                  rows[i].frequency, NULL),
-                         FL_BAD_INPUT);
-    }
+    assert_int_equal(found, sizeof rows / sizeof rows[0]);
+    assert_null(fl_kind_summary(kinds));
+    assert_int_equal(fl_kind_takes_file(kinds), 0);
+    assert_int_equal(fl_kind_parameter(&info, kinds, 0), FL_BAD_INPUT);
+    assert_int_equal(fl_kind_parameter(&info, 0, SIZE_MAX), FL_BAD_INPUT);
 }
 
 int main(void)
@@ -323,7 +278,6 @@ int main(void)
                                        cmocka_unit_test(sizes),
                                        cmocka_unit_test(sizes_nothing),
                                        cmocka_unit_test(gives_the_best_so_far),
-                                       cmocka_unit_test(describes_models),
-                                       cmocka_unit_test(refuses_models)};
+                                       cmocka_unit_test(lists_parameters)};
     return cmocka_run_group_tests_name("fairlead", tests, NULL, NULL);
 }

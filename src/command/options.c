@@ -12,17 +12,22 @@
 
 #include "command/nearest.h"
 
-/** One option; a number goes to the field at this offset of fl_line. */
+/** One option; what it takes goes to the field at this offset of fl_line. */
 typedef struct option_entry {
     fl_option bit;
     const char *name, *argument, *help; /* argument is NULL for a plain switch */
-    int64_t low, high;                  /* of a number */
-    size_t number;                      /* offset; 0: a text */
+    int64_t low, high;                  /* of a number; both 0: a text */
+    size_t field;
 } option_entry;
 
 static const option_entry OPTIONS[] = {
     {FL_OPTION_JSON, "json", NULL, "print the result as JSON", 0, 0, 0},
-    {FL_OPTION_OUT, "out", "DIR", "write the result's files into this folder", 0, 0, 0},
+    {FL_OPTION_OUT, "out", "DIR", "write the result's files into this folder", 0, 0,
+     offsetof(fl_line, out)},
+    {FL_OPTION_AT, "at", "FREQ", "frequency, or several: \"24 GHz,40 GHz\"; may be repeated", 0, 0,
+     offsetof(fl_line, at)},
+    {FL_OPTION_SWEEP, "sweep", "RANGE", "table over a parameter: \"span=200um:400um:5\"", 0, 0,
+     offsetof(fl_line, sweep)},
     {FL_OPTION_SAMPLES, "samples", "N", "Monte Carlo samples, instead of the design's", 1,
      1000000000, offsetof(fl_line, samples)},
     {FL_OPTION_SEED, "seed", "N", "seed of random numbers, instead of the design's", 0, INT64_MAX,
@@ -79,20 +84,25 @@ static fl_status read_number(fl_line *line, const option_entry *option, const ch
         return fl_usage_fail(error, "'--%s' expects a whole number from %lld to %lld, found '%s'",
                              option->name, (long long)option->low, (long long)option->high, text);
     const int64_t value = number;
-    memcpy((char *)line + option->number, &value, sizeof value);
+    memcpy((char *)line + option->field, &value, sizeof value);
     return FL_OK;
 }
 
-/** A number or a text, by the table. */
+/** A number or a text, by the table; the texts of an option that may be repeated are a list. */
 static fl_status read_value(fl_line *line, const option_entry *option, const char *text,
                             fl_error *error)
 {
-    if (option->number)
+    size_t field = option->field;
+    if (option->high)
         return read_number(line, option, text, error);
     if (!*text)
         return fl_usage_fail(error, "'--%s' expects %s, found nothing", option->name,
                              option->argument);
-    line->out = text;
+    if (option->bit == FL_OPTION_AT && line->at_count == FL_REPEATS)
+        return fl_usage_fail(error, "'--%s' is given more than %d times", option->name, FL_REPEATS);
+    if (option->bit == FL_OPTION_AT)
+        field += line->at_count++ * sizeof line->at[0];
+    memcpy((char *)line + field, &text, sizeof text);
     return FL_OK;
 }
 
@@ -105,7 +115,7 @@ static fl_status read_option(fl_line *line, char **argv, int argc, int *index, f
     const option_entry *option = find(argument + 2, length);
     if (!option)
         return fail_unknown(error, argument, length);
-    if (line->given & option->bit && option->argument)
+    if (line->given & option->bit && option->argument && option->bit != FL_OPTION_AT)
         return fl_usage_fail(error, "'--%s' is given twice", option->name);
     line->given |= option->bit;
     if (!option->argument && value)

@@ -20,7 +20,9 @@ typedef enum fl_option {
     FL_OPTION_THREADS = 1 << 4,
     FL_OPTION_QUIET = 1 << 5,
     FL_OPTION_HELP = 1 << 6,
-    FL_OPTION_VERSION = 1 << 7
+    FL_OPTION_VERSION = 1 << 7,
+    FL_OPTION_AT = 1 << 8,
+    FL_OPTION_SWEEP = 1 << 9
 } fl_option;
 
 /** What each verb takes, those of results, and those of studies that draw or search. */
@@ -28,10 +30,15 @@ typedef enum fl_option {
 #define FL_OPTIONS_RESULT (FL_OPTION_JSON | FL_OPTION_OUT | FL_OPTION_QUIET)
 #define FL_OPTIONS_STUDY (FL_OPTION_SAMPLES | FL_OPTION_SEED | FL_OPTION_THREADS)
 
+/** Times that an option may be repeated which can be. */
+enum { FL_REPEATS = 32 };
+
 /** A command line taken apart. */
 typedef struct fl_line {
     unsigned given; /* bits of fl_option */
-    const char *out;
+    const char *out, *sweep;
+    const char *at[FL_REPEATS]; /* [at_count] */
+    size_t at_count;
     int64_t samples, seed, threads;
     char **operands; /* [count], what is no option: the verb first; into the argument list */
     size_t count;

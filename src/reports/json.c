@@ -231,6 +231,8 @@ fl_status fl_report_json(fl_report *report, const fl_result *result, fl_error *e
     fl_json_sensitivity(&json, result);
     fl_json_yield(&json, result);
     fl_json_sections(&json, result);
+    fl_json_parameters(&json, result);
+    fl_json_swept(&json, result);
     fl_json_quantities(&json, result);
     write_warnings(&json, result);
     fl_stream_close(&json, '}');

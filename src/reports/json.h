@@ -8,6 +8,12 @@
 /** Sections with their electrical values; null if the result has none. */
 void fl_json_sections(fl_stream *json, const fl_result *result);
 
+/** What a model was given or took by default; null if the result is of no model. */
+void fl_json_parameters(fl_stream *json, const fl_result *result);
+
+/** Parameter that a model was swept over; null if none was. */
+void fl_json_swept(fl_stream *json, const fl_result *result);
+
 /** All quantities with their spreads; null if the result has none. */
 void fl_json_quantities(fl_stream *json, const fl_result *result);
 

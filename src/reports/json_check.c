@@ -19,6 +19,8 @@ static void write_section(fl_stream *json, const fl_result_section *section)
     fl_stream_string_at(json, "kind", section->kind);
     fl_stream_string_at(json, "side", fl_side_name(section->side));
     fl_stream_string_at(json, "case", section->case_name);
+    fl_stream_number_at(json, "frequency Hz", section->frequency);
+    fl_stream_number_at(json, "swept", section->swept);
     fl_stream_number_at(json, "return loss dB", section->return_loss_db);
     fl_stream_key(json, "values");
     fl_stream_open(json, '[', false);
@@ -40,6 +42,44 @@ void fl_json_sections(fl_stream *json, const fl_result *result)
     for (size_t i = 0; i < result->section_count; i++)
         write_section(json, &result->sections[i]);
     fl_stream_close(json, ']');
+}
+
+/** One parameter of a model; given is false where it is the default. */
+static void write_parameter(fl_stream *json, const fl_result_parameter *parameter)
+{
+    fl_stream_open(json, '{', true);
+    fl_stream_string_at(json, "name", parameter->name);
+    fl_stream_number_at(json, "value", parameter->value);
+    fl_stream_string_at(json, "unit", fl_unit_name(parameter->dimension));
+    fl_stream_key(json, "given");
+    fl_stream_truth(json, parameter->given);
+    fl_stream_close(json, '}');
+}
+
+void fl_json_parameters(fl_stream *json, const fl_result *result)
+{
+    fl_stream_key(json, "parameters");
+    if (!result->parameters) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '[', false);
+    for (size_t i = 0; i < result->parameter_count; i++)
+        write_parameter(json, &result->parameters[i]);
+    fl_stream_close(json, ']');
+}
+
+void fl_json_swept(fl_stream *json, const fl_result *result)
+{
+    fl_stream_key(json, "swept");
+    if (!result->swept_name) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '{', true);
+    fl_stream_string_at(json, "name", result->swept_name);
+    fl_stream_string_at(json, "unit", fl_unit_name(result->swept_dimension));
+    fl_stream_close(json, '}');
 }
 
 /** One quantity; low and high are null if it is not sized, sigma is zero if it does not vary. */

@@ -12,8 +12,11 @@ enum { FL_PAGE_ROWS = 20 };
 /** Sentences first of all: met or not, by how much and where; what passes; interrupted. */
 void fl_page_verdict(fl_text *text, const fl_result *result);
 
-/** Sections with their electrical values; of a model just the values. */
+/** Sections with their electrical values. */
 void fl_page_sections(fl_text *text, const fl_result *result);
+
+/** The values of one section alone, with what they were taken from. */
+void fl_page_model(fl_text *text, const fl_result *result);
 
 /** All quantities with their ranges and spreads. */
 void fl_page_quantities(fl_text *text, const fl_result *result);

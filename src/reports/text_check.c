@@ -9,23 +9,14 @@
 
 enum { HEADING_ROOM = 256, DIGITS = 4 };
 
-/** The cells of a row that stand left of the values. */
-static void add_words(fl_table *table, const char *const *words, size_t count)
-{
-    for (size_t i = 0; i < count; i++)
-        fl_table_add(table, words[i]);
-}
-
 /** One row a value; name, kind and side stand in the first row only. */
-static void add_section(fl_table *table, const fl_result_section *section, size_t first)
+static void add_section(fl_table *table, const fl_result_section *section)
 {
     const char *names[] = {section->name, section->kind, fl_side_name(section->side)};
     char word[FL_WORD_ROOM];
-    const size_t lead = first < 3 ? 3 - first : 0;
     for (size_t i = 0; i <= section->property_count; i++) {
-        if (i == 1)
-            names[0] = names[1] = names[2] = "";
-        add_words(table, names + first, lead);
+        for (size_t j = 0; j < sizeof names / sizeof names[0]; j++)
+            fl_table_add(table, i == 0 ? names[j] : "");
         if (i < section->property_count) {
             const fl_property *property = &section->properties[i];
             fl_value_text(word, property->value, property->dimension, DIGITS);
@@ -43,7 +34,6 @@ static const fl_column COLUMNS[] = {{"section", FL_LEFT, true},
                                     {"side", FL_LEFT, false},
                                     {"electrical value", FL_LEFT, false},
                                     {"", FL_RIGHT, false}};
-static const fl_column VALUE_COLUMNS[] = {{"", FL_LEFT, false}, {"", FL_RIGHT, false}};
 
 /** Whether a section belongs to the table of a case; the first has what all cases share too. */
 static bool belongs(const fl_result *result, size_t case_index, const fl_result_section *section)
@@ -82,19 +72,7 @@ static void write_case(fl_text *text, const fl_result *result, size_t case_index
     fl_table_init(&table, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
     for (size_t i = 0; i < result->section_count; i++)
         if (belongs(result, case_index, &result->sections[i]))
-            add_section(&table, &result->sections[i], 0);
-    fl_table_write(&table, text);
-}
-
-/** A model has no name, side or case: its values alone. */
-static void write_model(fl_text *text, const fl_result *result)
-{
-    fl_table table;
-    char centre[FL_WORD_ROOM];
-    fl_value_text(centre, result->centre, FL_FREQUENCY, 6);
-    fl_text_print(text, "%s at %s\n", result->sections[0].kind, centre);
-    fl_table_init(&table, VALUE_COLUMNS, sizeof VALUE_COLUMNS / sizeof VALUE_COLUMNS[0]);
-    add_section(&table, &result->sections[0], 3);
+            add_section(&table, &result->sections[i]);
     fl_table_write(&table, text);
 }
 
@@ -103,11 +81,7 @@ void fl_page_sections(fl_text *text, const fl_result *result)
 {
     if (result->section_count == 0)
         return;
-    if (strcmp(result->command, "model") == 0) {
-        write_model(text, result);
-    } else {
-        for (size_t c = 0; c < result->case_count; c++)
-            write_case(text, result, c);
-    }
+    for (size_t c = 0; c < result->case_count; c++)
+        write_case(text, result, c);
     fl_text_add(text, "  \"Return loss alone\" is that of the section by itself between 50 ohm.\n");
 }

@@ -31,6 +31,8 @@ static fl_status fill_section(fl_result_section *row, fl_result *result, const f
         row->property_count = physics->describe(row->properties, parameters, setting);
     /* A section that cannot be at these values has no return loss: that is shown as unknown. */
     row->return_loss_db = FL_UNKNOWN;
+    row->swept = FL_UNKNOWN;
+    row->frequency = result->centre;
     const fl_status status = fl_section_alone(&row->return_loss_db, study->groundwork,
                                               at->case_index, at->section, quantities, error);
     return status == FL_BAD_INPUT ? FL_OK : status;

@@ -143,6 +143,16 @@ double fl_result_margin_db(const fl_result *result)
     return result->margin_db;
 }
 
+size_t fl_result_warning_count(const fl_result *result)
+{
+    return result->warning_count;
+}
+
+const char *fl_result_warning(const fl_result *result, size_t index)
+{
+    return index < result->warning_count ? result->warnings[index] : NULL;
+}
+
 size_t fl_result_sized_count(const fl_result *result)
 {
     return result->sized_count;

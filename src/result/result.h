@@ -75,8 +75,18 @@ typedef struct fl_result_section {
     fl_side side;
     fl_property properties[FL_PROPERTIES];
     size_t property_count;
-    double return_loss_db; /* of the section alone between 50 ohm, at the centre of the band */
+    double return_loss_db; /* of the section alone between 50 ohm, at the frequency */
+    double frequency;      /* of all these, Hz */
+    double swept;          /* value of what is swept, SI; else NAN */
 } fl_result_section;
+
+/** What a model was given, or took by default. */
+typedef struct fl_result_parameter {
+    const char *name;
+    fl_dimension dimension;
+    double value;
+    bool given;
+} fl_result_parameter;
 
 /** A file that the design names, for a copy of the design in another folder. */
 typedef struct fl_result_file {
@@ -102,8 +112,12 @@ struct fl_result {
     const char **warnings;
     size_t warning_count;
 
-    fl_result_section *sections; /* check, model */
+    fl_result_section *sections; /* check; model: one a frequency or a swept value */
     size_t section_count;
+    fl_result_parameter *parameters; /* model: but for the one swept */
+    size_t parameter_count;
+    const char *swept_name; /* parameter that a model was swept over; NULL: none */
+    fl_dimension swept_dimension;
     fl_result_quantity *quantities; /* check */
     size_t quantity_count;
 

@@ -45,7 +45,11 @@ expect_out "--samples N" "--seed N" "--threads N"
 run help check
 expect sh -c "! grep -q -e --samples out"
 run help model
-expect_out "bond wires" "frequency="
+expect_out "bond wires" "--at FREQ" "--sweep RANGE"
+expect grep -Eqx '  loop height +m +must be given' out
+expect grep -Eqx '  die height +m +100 um' out
+expect grep -Eqx '  pitch +m +none' out
+expect grep -Eqx '  substrate permittivity +must be given' out
 expect sh -c "! grep -q measured out"
 
 run --version

@@ -25,7 +25,14 @@ done
 
 run model "series inductor" "inductance=0.2 nH" --json
 expect_status 0
-expect_out '"command": "model"' '"sections": [' '"inductance"'
+expect_out '"command": "model"' '"sections": [' '"inductance"' '"swept": null' '"warnings": []' \
+    '"frequency Hz": 28000000000'
+run model "bond wires" count=2 diameter=25um span=300um "loop height=120um" \
+    --sweep "pitch=40um:60um:3" --json
+expect_status 0
+expect_out '"swept": {"name": "pitch", "unit": "m"}' "\"'pitch' is under 2 diameters" \
+    '(at pitch 40 um)' '{"name": "cover", "value": 1, "unit": "", "given": false}'
+expect test "$(grep -c '"return loss dB": [0-9]' out)" -eq 3
 
 run check small.json --json
 expect_out '"margin dB": null' '"sized": null' '"yield": null' '"sensitivity": null'

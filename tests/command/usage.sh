@@ -38,6 +38,14 @@ refused "found '0'" yield x --threads 0
 refused "'check' does not take '--samples'" check x.json --samples 10
 refused "'model' does not take '--threads'" model line --threads 2
 refused "expected a kind" model
+refused "'--at' expects FREQ, found nothing" model line --at
+refused "'--sweep' is given twice" model line --sweep a=1:2:3 --sweep b=1:2:3
+refused "'size' does not take '--at'" size x.json --at "28 GHz"
+refused "unknown parameter 'frequency'" model line "frequency=28 GHz"
+refused "fairlead: frequency: expected a frequency" model "series inductor" "inductance=1 nH" \
+    --at 28
+refused "expected 'parameter=low:high:count'" model line --sweep length
+refused "'--at' is given more than 32 times" model line $(printf -- '--at 1GHz %.0s' $(seq 33))
 # A control character goes to no terminal.
 refused "unknown verb '?[31m'" "$(printf '\033[31m')"
 

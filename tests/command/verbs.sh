@@ -83,11 +83,37 @@ expect_out "Nothing to size" "Response in dB" "Yield of"
 run model "bond wires" count=2 diameter="25 um" span="300 um" "loop height=120 um" "pitch=100 um"
 expect_status 0
 expect_no_err
-expect_out "bond wires at 28 GHz" "inductance" "confirm with a field solution"
+expect_out "bond wires at 28 GHz" "inductance" "By default: die height 100 um" \
+    "confirm with a field solution"
 fits
-run model "series inductor" "inductance=0.2 nH" frequency="10 GHz"
+run model "series inductor" "inductance=0.2 nH" --at "10 GHz"
 expect_status 0
 expect_out "series inductor at 10 GHz" "12.57 ohm"
+run model "series inductor" --at 10GHz,28GHz "inductance=0.2 nH" --at="40 GHz"
+expect_status 0
+expect_out "series inductor at 3 frequencies" "frequency  inductance" "12.57" "35.19" "50.27"
+fits
+run model microstrip width=280um length=1mm "substrate height=127um" "substrate permittivity=3.5"
+expect_status 0
+expect_out "microstrip at 28 GHz" "effective permittivity" "substrate conductivity 58 MS/m"
+fits
+
+# A sweep: a row a value. The model's range is left at small pitches.
+run model "bond wires" count=2 diameter=25um span=300um "loop height=120um" \
+    --sweep "pitch=30um:100um:8" --at "28 GHz,40 GHz"
+expect_status 0
+expect_out "bond wires at 28 GHz, pitch from 30 um to 100 um" "return loss"
+expect test "$(awk 'NF == 6 && $1 ~ /^[0-9]+$/' out | wc -l)" -eq 8
+expect_err "fairlead: warning: 'pitch' is under 2 diameters" "(from pitch 30 um to pitch 40 um)" \
+    "fairlead: warning: the sweep is at 28 GHz alone"
+fits
+run model "bond wires" count=2 diameter=25um span=300um "loop height=120um" pitch=40um --quiet
+expect_status 0
+expect_no_err
+expect_out "1 warning, listed in the JSON result"
+run model "bond wires" count=2 diameter=25um span=300um "loop height=120um" pitch=20um
+expect_status 2
+expect_err "fairlead: bond wires: 'pitch' must be more than 'diameter'"
 run model "series inductor" "inductance=0.2 mH/s"
 expect_status 2
 expect_no_out

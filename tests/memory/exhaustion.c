@@ -199,12 +199,14 @@ STUDY(yield, fl_yield, design)
 static fl_status model(const bench *on, uint64_t *digest, fl_error *error)
 {
     (void)on;
-    const char *const given[] = {"count=2",           "diameter=25 um",     "span=300 um",
-                                 "pitch=100 um",      "loop height=120 um", "die height=100 um",
-                                 "land height=100 um"};
+    const char *const given[] = {"count=2",           "diameter=25 um",
+                                 "pitch=100 um",      "loop height=120 um",
+                                 "die height=100 um", "land height=100 um"};
     fl_result *result = NULL;
-    fl_status status =
-        fl_model(&result, "bond wires", given, sizeof given / sizeof *given, "28 GHz", error);
+    const char *const at[] = {"24 GHz, 28 GHz"};
+    const fl_model_options options = {given, sizeof given / sizeof *given, at, 1,
+                                      "span=1 mm:2 mm:2"};
+    fl_status status = fl_model(&result, "bond wires", &options, error);
     return made_result(digest, status, result);
 }
 

@@ -40,6 +40,7 @@ typedef struct made {
     double kept_margin_db[MADE_KEPT][MADE_CASES];
     bool kept_passed[MADE_KEPT];
     fl_result_section sections[3];
+    fl_result_parameter parameters[2];
     fl_result_quantity quantities[2];
     char design[8];
 } made;
@@ -205,7 +206,9 @@ __attribute__((unused)) static void made_check(made *m)
                                          .side = FL_SIDE_DIE,
                                          .properties = {{"capacitance", FL_CAPACITANCE, 62e-15}},
                                          .property_count = 1,
-                                         .return_loss_db = 18.2};
+                                         .return_loss_db = 18.2,
+                                         .frequency = 28e9,
+                                         .swept = (double)NAN};
     m->sections[1] = (fl_result_section){.name = "wires",
                                          .kind = "bond wires",
                                          .case_name = "one",
@@ -213,7 +216,9 @@ __attribute__((unused)) static void made_check(made *m)
                                          .properties = {{"inductance", FL_INDUCTANCE, 0.2345e-9},
                                                         {"resistance", FL_RESISTANCE, 0.25}},
                                          .property_count = 2,
-                                         .return_loss_db = (double)NAN};
+                                         .return_loss_db = (double)NAN,
+                                         .frequency = 28e9,
+                                         .swept = (double)NAN};
     m->sections[2] = m->sections[1];
     m->sections[2].case_name = "two";
     m->quantities[0] = (fl_result_quantity){"gap",       NULL,        FL_LENGTH, 250e-6,    false,
@@ -235,6 +240,33 @@ __attribute__((unused)) static void made_all(made *m)
     made_sensitivity(m);
     made_yield(m);
     made_check(m);
+}
+
+/** Turns a result into that of a model with two rows: at frequencies, or swept over a length. */
+__attribute__((unused)) static void made_model(made *m, bool swept)
+{
+    static const double frequencies[2] = {9.5e9, 120e9}, lengths[2] = {50e-6, 0.2e-3};
+    m->result.command = "model";
+    m->result.warning_count = 0;
+    for (size_t i = 0; i < 2; i++) {
+        m->sections[i] = (fl_result_section){.name = "wires",
+                                             .kind = "bond wires",
+                                             .properties = {{"inductance", FL_INDUCTANCE, 2e-11},
+                                                            {"resistance", FL_RESISTANCE, 0.25}},
+                                             .property_count = 2 - i,
+                                             .return_loss_db = 18.204,
+                                             .frequency = swept ? 28e9 : frequencies[i],
+                                             .swept = swept ? lengths[i] : (double)NAN};
+        m->sections[i].properties[0].value *= 1.0 + 9.0 * (double)i;
+    }
+    m->parameters[0] = (fl_result_parameter){"pitch", FL_LENGTH, 100e-6, true};
+    m->parameters[1] = (fl_result_parameter){"cover", FL_NUMBER, 3.9, false};
+    m->result.sections = m->sections;
+    m->result.section_count = 2;
+    m->result.parameters = m->parameters;
+    m->result.parameter_count = 2;
+    m->result.swept_name = swept ? "span" : NULL;
+    m->result.swept_dimension = FL_LENGTH;
 }
 
 /** Gives every name the same hostile one. */

@@ -39,26 +39,9 @@ static void writes_one_case_without_its_name(void **state)
     fl_text_release(&text);
 }
 
-static void writes_a_model(void **state)
-{
-    (void)state;
-    made m;
-    made_all(&m);
-    m.result.command = "model";
-    m.result.section_count = 1;
-    fl_text text = made_page(fl_page_sections, &m);
-    assert_string_equal(text.bytes, "shunt capacitor at 28 GHz\n"
-                                    "  capacitance           62 fF\n"
-                                    "  return loss alone  18.20 dB\n"
-                                    "  \"Return loss alone\" is that of the section by itself "
-                                    "between 50 ohm.\n");
-    fl_text_release(&text);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(writes_sections_by_case),
-                                       cmocka_unit_test(writes_one_case_without_its_name),
-                                       cmocka_unit_test(writes_a_model)};
+                                       cmocka_unit_test(writes_one_case_without_its_name)};
     return cmocka_run_group_tests_name("reports/text_check", tests, NULL, NULL);
 }

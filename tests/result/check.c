@@ -44,6 +44,8 @@ static void describes_sections(void **state)
     assert_string_equal(a.result->sections[0].properties[0].name, "capacitance");
     check_near(20e-15, a.result->sections[0].properties[0].value, 0.0, "near");
     check_near(40e-15, a.result->sections[3].properties[0].value, 0.0, "far");
+    check_near(28e9, a.result->sections[3].frequency, 0.0, "frequency");
+    assert_true(isnan(a.result->sections[3].swept));
     fl_result_free(a.result);
 }
 
