@@ -10,7 +10,7 @@ set -eu
 
 build="gcc libc6-dev make cmake pkg-config libnlopt-dev libgsl-dev libcjson-dev librandom123-dev"
 test="libcmocka-dev g++ binutils clang-14 clang-tidy-14 clang-format-14 libomp-14-dev valgrind
-      libc6-dbg universal-ctags"
+      libc6-dbg universal-ctags python3"
 
 wanted=
 for group in "$@"; do

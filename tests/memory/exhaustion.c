@@ -13,7 +13,7 @@
 #include <stdbool.h>
 #include <stdlib.h>
 
-enum { DEPTH = 12, QUICK_DEPTH = 7, WAYS = 4096 };
+enum { DEPTH = 12, QUICK_DEPTH = 5, WAYS = 4096 };
 
 static atomic_long until_failure = -1; /* allocations, or ways to one, that still succeed */
 static atomic_long failures;
