@@ -48,6 +48,17 @@ static void print_warnings(const fl_design *design, const fl_line *line)
         fl_print_warning(fl_design_warning(design, i));
 }
 
+/** Behind the study: what it found since, such as a model fitted roughly. The design's own come
+ * first in a result. */
+static void print_later_warnings(const fl_result *result, const fl_design *design,
+                                 const fl_line *line)
+{
+    if (line->given & FL_OPTION_QUIET)
+        return;
+    for (size_t i = fl_design_warning_count(design); i < fl_result_warning_count(result); i++)
+        fl_print_warning(fl_result_warning(result, i));
+}
+
 /** Samples are kept only for a folder, as no other report shows them. */
 static void set_options(fl_options *options, const fl_line *line)
 {
@@ -86,8 +97,10 @@ int fl_run_study(const fl_verb *verb, const fl_line *line)
         status = verb->study(&result, design, &options, &error);
         fl_watch_end();
     }
-    if (result)
+    if (result) {
+        print_later_warnings(result, design, line);
         status = show(result, line, status, &error);
+    }
     if (status != FL_OK && status != FL_INTERRUPTED)
         fl_print_error(&error);
     const int code = fl_exit_code(status, !verb->judges || (result && fl_result_met(result)));
