@@ -18,6 +18,7 @@ static void begin_case(fl_reader *reader, size_t index)
     fl_lookup_init(&reader->replacements, &reader->draft);
     fl_lookup_init(&reader->section_names, &reader->draft);
     fl_lookup_init(&reader->claims, &reader->draft);
+    fl_lookup_init(&reader->substrates, &reader->draft);
     reader->substrate_claims = NULL;
     reader->substrate_claim_count = 0;
 }

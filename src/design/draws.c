@@ -144,6 +144,12 @@ static fl_status find_known_group(fl_reader *reader, const listing *list, fl_spo
     return FL_OK;
 }
 
+/* Of a file that only lends a substrate, groups may be left out with the rest of it. */
+static bool has_group(const listing *list, const cJSON *node)
+{
+    return !cJSON_IsString(node) || fl_lookup_get(&list->group_names, "", node->valuestring);
+}
+
 /* A pair given twice is an error in one file; two files may agree on it. */
 static fl_status check_again(fl_reader *reader, fl_spot spot, const fl_correlation *known,
                              const fl_correlation *found, bool same_file)
@@ -228,6 +234,8 @@ static fl_status read_correlation(fl_reader *reader, listing *list, fl_spot spot
         return fl_spot_fail(reader, spot,
                             "expected two groups and a number, such as [\"a\", "
                             "\"b\", 0.6]");
+    if (!spot.source->whole && !(has_group(list, first) && has_group(list, second)))
+        return FL_OK;
     fl_status status =
         find_known_group(reader, list, (fl_spot){spot.source, first}, &found.group[0]);
     if (status == FL_OK)

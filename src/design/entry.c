@@ -133,7 +133,7 @@ static fl_status note_span(fl_reader *reader, fl_entry *entry)
     if (spot.source != reader->main)
         return fl_spot_fail(reader, spot,
                             "a model file has no sizes of its own: give the size in the \"set\" "
-                            "of the section that uses it");
+                            "of what uses it");
     if (!fl_json_span(&spot.source->json, spot.node, &entry->quantity.begin, &entry->quantity.end))
         return fl_fail(reader->error, FL_FAULT, NULL, "a definition is not in its file");
     return FL_OK;

@@ -109,7 +109,7 @@ static const fl_key model_keys[] = {{"fairlead", true, read_version},
                                     {"quantities", false, read_quantities},
                                     {"substrates", false, fl_substrates_read},
                                     {"body", false, fl_body_read},
-                                    {"path", true, read_path},
+                                    {"path", false, read_path},
                                     {"correlations", false, read_correlations}};
 
 /* For the design, which has more keys than these; fl_object_read does the same for a model file. */
@@ -146,6 +146,9 @@ static fl_status load(fl_reader *reader, const char *path, fl_source **source)
     if (status == FL_OK)
         status = fl_object_read(reader, (fl_spot){made, made->json.root}, model_keys,
                                 FL_COUNT(model_keys), made);
+    if (status == FL_OK && made->sections == NULL && made->substrates == NULL)
+        return fl_spot_fail(reader, (fl_spot){made, made->json.root},
+                            "expected a \"path\" or \"substrates\"");
     if (status == FL_OK && !fl_lookup_put(&reader->found_files, path, made))
         return fl_fail_memory(reader->error);
     *source = made;
@@ -191,18 +194,16 @@ static fl_status check_use(fl_reader *reader, const fl_site *site)
         return fl_spot_fail(reader, optional,
                             "a section with \"use\" stands or falls as a whole: give \"optional\" "
                             "to sections with a kind");
-    if (site->scope->depth == FL_INCLUDE_LIMIT)
-        return fl_spot_fail(reader, site->owner.definition.spot,
-                            "model files within one another are at "
-                            "most %d deep",
-                            FL_INCLUDE_LIMIT);
     return fl_object_read(reader, site->owner.definition.spot, keys, FL_COUNT(keys), NULL);
 }
 
 /* Finds the file of a "use" and makes the scope of its path. The sections inherit the side and the
  * case of the section that uses the file. */
-static fl_status open_scope(fl_reader *reader, const fl_site *site, fl_scope **scope)
+fl_status fl_use_open(fl_reader *reader, const fl_site *site, fl_scope **scope)
 {
+    if (site->scope->depth == FL_INCLUDE_LIMIT)
+        return fl_spot_fail(reader, site->owner.definition.spot,
+                            "model files within one another are at most %d deep", FL_INCLUDE_LIMIT);
     const fl_spot use = fl_spot_child(site->owner.definition.spot, "use");
     fl_found found = {NULL, false};
     fl_source *source = NULL;
@@ -238,7 +239,7 @@ static bool is_within(const fl_error *error, const fl_source *source)
 }
 
 /* An error in a model file, which the user may not have written, also names who uses the file. */
-static fl_status name_user(fl_reader *reader, const fl_site *site, fl_status status)
+fl_status fl_use_blame(fl_reader *reader, const fl_site *site, const char *what, fl_status status)
 {
     const fl_spot spot = site->owner.definition.spot;
     fl_error *error = reader->error;
@@ -253,7 +254,7 @@ static fl_status name_user(fl_reader *reader, const fl_site *site, fl_status sta
     if (place == NULL)
         return fl_fail_memory(error);
     const int length = path ? (int)(path - place) : (int)strlen(place);
-    return fl_fail(error, status, error->place, "%s, used by section '%s' of %.*s", error->message,
+    return fl_fail(error, status, error->place, "%s, used by %s '%s' of %.*s", error->message, what,
                    site->owner.name, length, place);
 }
 
@@ -267,9 +268,13 @@ static fl_status read_include(fl_reader *reader, const fl_site *site)
     const size_t first = reader->section_count;
     fl_status status = check_use(reader, site);
     if (status == FL_OK)
-        status = open_scope(reader, site, &scope);
+        status = fl_use_open(reader, site, &scope);
     if (status != FL_OK || scope == NULL)
         return status;
+    if (scope->source->sections == NULL)
+        return fl_spot_fail(reader, fl_spot_child(site->owner.definition.spot, "use"),
+                            "'%s' has no path: it is a file for \"substrates\"",
+                            fl_path_name(scope->source->json.file));
     set.spot = fl_spot_child(site->owner.definition.spot, "set");
     if (set.spot.node != NULL)
         status = fl_overrides_add(reader, &set, scope->prefix);
@@ -284,5 +289,5 @@ static fl_status read_include(fl_reader *reader, const fl_site *site)
 
 fl_status fl_include_read(fl_reader *reader, const fl_site *site)
 {
-    return name_user(reader, site, read_include(reader, site));
+    return fl_use_blame(reader, site, "section", read_include(reader, site));
 }

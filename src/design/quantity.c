@@ -10,7 +10,7 @@ bool fl_definition_plain(const cJSON *node)
     return cJSON_IsNumber(node) || (cJSON_IsString(node) && node->valuestring[0] != '@');
 }
 
-static bool has_spread(const cJSON *node)
+bool fl_definition_spread(const cJSON *node)
 {
     return cJSON_GetObjectItemCaseSensitive(node, "spread") != NULL;
 }
@@ -24,7 +24,8 @@ void fl_definition_choose(fl_reader *reader, const char *name, fl_definition *de
         return;
     const cJSON *old = override->under ? override->under : definition->spot.node;
     override->matched = true;
-    override->dropped = fl_definition_plain(override->definition.spot.node) && has_spread(old);
+    override->dropped =
+        fl_definition_plain(override->definition.spot.node) && fl_definition_spread(old);
     *definition = override->definition;
 }
 
@@ -224,11 +225,14 @@ static fl_status bind(fl_reader *reader, const fl_scope *scope, fl_spot spot)
     if (!fl_lookup_put(&reader->binding_names, name, binding))
         return fl_fail_memory(reader->error);
     reader->binding_count++;
+    /* A file that lends a substrate may have more than that needs; what is set is meant for it. */
+    if (scope->lent && binding->definition.scope == scope)
+        return FL_OK;
     return note_usage(reader, binding);
 }
 
 /* All are named before any is read. Also those that nothing uses are read, so that their mistakes
- * show. */
+ * show; but not those of a file that only lends a substrate: they would be values of the design. */
 fl_status fl_quantities_read(fl_reader *reader, const fl_scope *scope)
 {
     fl_status status = FL_OK;
@@ -240,7 +244,7 @@ fl_status fl_quantities_read(fl_reader *reader, const fl_scope *scope)
         if (strcmp(item->string, "comment") != 0)
             status = bind(reader, scope, (fl_spot){scope->source, item});
     }
-    for (size_t i = first; i < reader->binding_count && status == FL_OK; i++) {
+    for (size_t i = first; i < reader->binding_count && !scope->lent && status == FL_OK; i++) {
         if (reader->bindings[i].state == FL_UNREAD)
             status = read_binding(reader, &reader->bindings[i]);
     }

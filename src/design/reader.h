@@ -56,7 +56,8 @@ typedef struct fl_source {
                            "parts"; NULL: an installed model */
     const cJSON *quantities, *substrates, *correlations; /* NULL: the file has none */
     const cJSON *sections;
-    bool open; /* being opened out: a loop if met again */
+    bool open;  /* being opened out: a loop if met again */
+    bool whole; /* its path is used; else at most its substrates are */
 } fl_source;
 
 /** A node and the file it is in. */
@@ -73,6 +74,7 @@ typedef struct fl_scope {
     size_t only_case;   /* FL_NONE, or the case that alone has it */
     fl_side side;       /* of sections without a side; not for the design */
     size_t depth;
+    bool lent; /* only a substrate of the file is used */
 } fl_scope;
 
 /** A definition as written. */
@@ -114,6 +116,7 @@ typedef struct fl_usage {
 typedef struct fl_owner {
     const char *name; /* absolute */
     fl_definition definition;
+    const struct fl_owner *under; /* of a substrate with "use": the entry of the file; else NULL */
 } fl_owner;
 
 /** A name by which the case in hand may set a value of a section or a substrate. */
@@ -162,7 +165,7 @@ typedef struct fl_reader {
     size_t case_index;
     fl_binding *bindings; /* [FL_QUANTITY_LIMIT] */
     size_t binding_count;
-    fl_lookup binding_names, overrides, replacements, section_names, claims;
+    fl_lookup binding_names, overrides, replacements, section_names, claims, substrates;
     fl_claim *substrate_claims;
     size_t substrate_claim_count;
 } fl_reader;
@@ -237,6 +240,8 @@ fl_status fl_definition_read(fl_reader *reader, fl_ask *ask);
 fl_status fl_entry_read(fl_reader *reader, fl_ask *ask);
 /** True for a number, or a string that is not a reference. */
 bool fl_definition_plain(const cJSON *node);
+/** True for a definition with a spread. */
+bool fl_definition_spread(const cJSON *node);
 /** Puts the definition that `set` gives for a name in the place of another. */
 void fl_definition_choose(fl_reader *reader, const char *name, fl_definition *definition);
 /** Names the quantities of a scope and reads them. */
@@ -270,28 +275,51 @@ fl_status fl_source_check(fl_reader *reader, fl_source *source);
 void fl_sources_release(fl_reader *reader);
 /** A file that a string in a file names. */
 fl_status fl_file_find(fl_reader *reader, fl_spot spot, fl_found *found);
+/** Opens the file of the "use" of a section or a substrate. */
+fl_status fl_use_open(fl_reader *reader, const fl_site *site, fl_scope **scope);
+/** Adds to an error in a file that WHAT of the site uses the file; status is passed on. */
+fl_status fl_use_blame(fl_reader *reader, const fl_site *site, const char *what, fl_status status);
 /** Opens out a section with "use". */
 fl_status fl_include_read(fl_reader *reader, const fl_site *site);
 fl_status fl_cases_read(fl_reader *reader);
 
 /* ---- set.c ---- */
 
+/** Puts one definition of a `set` in force under prefix and its key. */
+fl_status fl_override_add(fl_reader *reader, const fl_definition *definition, const char *prefix);
 /** Puts the definitions of a `set` object in force for names that start with prefix. */
 fl_status fl_overrides_add(fl_reader *reader, const fl_definition *set, const char *prefix);
 /** Refuses keys that named nothing; first: sections from which names may be meant. */
 fl_status fl_overrides_check(fl_reader *reader, const fl_definition *set, const char *prefix,
                              size_t first);
+/** One warning for all spreads [count > 0] that plain values of a `set` drop, naming the first. */
+fl_status fl_dropped_warn(fl_reader *reader, fl_spot set, const char *first, size_t count);
 
-/* ---- substrate.c ---- */
+/* ---- substrate.c, stack.c ---- */
+
+/** What any kind takes from a substrate, each key once; both lists have the same order. */
+typedef struct fl_substrate_keys {
+    const char **names;
+    const fl_parameter **parameters;
+    size_t count;
+} fl_substrate_keys;
 
 /** The "substrates" of a file; target is its fl_source. */
 fl_status fl_substrates_read(fl_reader *reader, fl_spot spot, void *target);
-/** Notes the substrates of a scope, and what of them varies, as not used so far. */
+/** Notes the substrates of a scope, and what of them varies, as not used so far; opens the files
+ * they come from. */
 fl_status fl_substrates_note(fl_reader *reader, const fl_scope *scope);
 /** Notes that a value of a substrate is used; key "": the substrate itself. */
 fl_status fl_substrate_use(fl_reader *reader, const fl_owner *substrate, const char *key);
 /** The substrate that a section names: one of its file, else of the files that use it. */
 fl_status fl_substrate_find(fl_reader *reader, const fl_site *site, fl_owner *substrate);
+/** Opens the file that a substrate comes from, if it does, and puts its entry under the owner
+ * (stack.c). */
+fl_status fl_substrate_open(fl_reader *reader, fl_owner *substrate, const fl_substrate_keys *keys);
+/** Adds to an error in a file that a substrate uses the file; status is passed on. */
+fl_status fl_substrate_blame(fl_reader *reader, const fl_owner *substrate, fl_status status);
+/** Definition of a value of a section or a substrate: the outermost; its spot may have no node. */
+fl_definition fl_owner_value(const fl_owner *owner, const char *key);
 
 /* ---- named.c: what of files a copy of the design needs ---- */
 

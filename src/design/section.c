@@ -80,12 +80,15 @@ static fl_status claim(fl_reader *reader, const fl_owner *owner, const char *nam
     return FL_OK;
 }
 
-/* A value of a substrate is missing there, but it is a section that needs it. */
+/* A value of a substrate is missing there, or in the file it comes from, but it is a section that
+ * needs it. */
 static fl_status fail_missing(fl_reader *reader, const fl_site *site, const fl_owner *owner,
                               const fl_parameter *parameter)
 {
     if (!parameter->substrate)
         return fl_spot_fail(reader, owner->definition.spot, "'%s' is missing", parameter->name);
+    while (owner->under != NULL)
+        owner = owner->under;
     return fl_spot_fail(reader, owner->definition.spot, "'%s' is missing: section '%s' needs it",
                         fl_parameter_key(parameter), site->owner.name);
 }
@@ -100,8 +103,8 @@ static fl_status read_parameter(fl_reader *reader, const fl_site *site, const fl
     const char *name = fl_arena_print(&reader->draft, "%s %s", owner->name, key);
     if (name == NULL)
         return fl_fail_memory(reader->error);
-    fl_ask ask = {.name = name, .definition = owner->definition, .dimension = parameter->dimension};
-    ask.definition.spot = fl_spot_child(owner->definition.spot, key);
+    fl_ask ask = {
+        .name = name, .definition = fl_owner_value(owner, key), .dimension = parameter->dimension};
     fl_status status = claim(reader, owner, name, parameter->substrate);
     if (status == FL_OK && parameter->substrate)
         status = fl_substrate_use(reader, owner, key);
@@ -156,6 +159,8 @@ static fl_status read_terms(fl_reader *reader, const fl_site *site, fl_section *
         const fl_parameter *parameter = &kind->parameters[i];
         const fl_owner *owner = parameter->substrate ? &substrate : &site->owner;
         status = read_parameter(reader, site, owner, parameter, &terms[i]);
+        if (parameter->substrate)
+            status = fl_substrate_blame(reader, &substrate, status);
     }
     section->terms = terms;
     return status ? status : check_exclusive(reader, site, kind, terms);
@@ -348,6 +353,7 @@ static fl_status read_section(fl_reader *reader, const fl_scope *scope, fl_spot 
 fl_status fl_scope_read(fl_reader *reader, const fl_scope *scope)
 {
     fl_status status = fl_quantities_read(reader, scope);
+    scope->source->whole = true;
     if (status == FL_OK)
         status = fl_substrates_note(reader, scope);
     for (const cJSON *item = scope->source->sections->child; item != NULL && status == FL_OK;

@@ -4,8 +4,7 @@
 #include "design/reader.h"
 
 /* Puts one definition of a `set` in force under the absolute name that it is for. */
-static fl_status add_override(fl_reader *reader, const fl_definition *definition,
-                              const char *prefix)
+fl_status fl_override_add(fl_reader *reader, const fl_definition *definition, const char *prefix)
 {
     const fl_spot spot = definition->spot;
     const char *name = fl_arena_print(&reader->draft, "%s%s", prefix, spot.node->string);
@@ -34,7 +33,7 @@ fl_status fl_overrides_add(fl_reader *reader, const fl_definition *set, const ch
         if (strcmp(item->string, "comment") == 0)
             continue;
         definition.spot.node = item;
-        status = add_override(reader, &definition, prefix);
+        status = fl_override_add(reader, &definition, prefix);
     }
     return status;
 }
@@ -111,8 +110,7 @@ static fl_status fail_unmatched(fl_reader *reader, fl_spot spot, const char *pre
     return fl_word_unknown(reader, spot, "quantity or parameter", spot.node->string, names, count);
 }
 
-/* One warning for all spreads that plain values of a `set` drop. */
-static fl_status warn_dropped(fl_reader *reader, fl_spot spot, const char *first, size_t count)
+fl_status fl_dropped_warn(fl_reader *reader, fl_spot set, const char *first, size_t count)
 {
     char excerpt[FL_EXCERPT_ROOM];
     const char *text =
@@ -121,7 +119,7 @@ static fl_status warn_dropped(fl_reader *reader, fl_spot spot, const char *first
                              fl_excerpt(excerpt, first), count - 1)
             : fl_arena_print(&reader->draft, "a plain value drops the spread of '%s'",
                              fl_excerpt(excerpt, first));
-    return text ? fl_spot_warn(reader, spot, text) : fl_fail_memory(reader->error);
+    return text ? fl_spot_warn(reader, set, text) : fl_fail_memory(reader->error);
 }
 
 /* A key is matched once something took its definition. Dropped spreads are warned of only where the
@@ -141,5 +139,5 @@ fl_status fl_overrides_check(fl_reader *reader, const fl_definition *set, const 
             continue;
         dropped = dropped_count++ == 0 ? item->string : dropped;
     }
-    return dropped_count ? warn_dropped(reader, set->spot, dropped, dropped_count) : FL_OK;
+    return dropped_count ? fl_dropped_warn(reader, set->spot, dropped, dropped_count) : FL_OK;
 }
