@@ -93,6 +93,30 @@ for verb in check response sensitivity yield size; do
 done
 mv moved home
 
+# A stack-up that lies beside the design comes along; an installed one stays where it is.
+cp "$FL_SOURCE_DIR/models/board-127um.json" home/stack.json
+for use in stack.json models/board-127um.json; do
+    cat >home/laid.json <<EOF
+{"fairlead": 1, "band": ["26 GHz", "30 GHz"], "points": 5, $ports,
+ "substrates": {"board": {"use": "$use", "set": {"height": {"size": ["100 um", "150 um"]}}}},
+ "path": [{"name": "line", "kind": "microstrip", "side": "board", "substrate": "board",
+           "width": "250 um", "length": "1 mm"}],
+ "yield": {"samples": 100}}
+EOF
+    run size home/laid.json --out laid
+    expect_status 0
+    expect_no_err
+    expect_out "board height" "board/laminate"
+    run response laid/sized.json
+    expect_status 0
+    expect_no_err
+    rm laid/sized.json
+    [ "$use" = stack.json ] || break
+    expect_same home/stack.json laid/stack.json
+    rm laid/stack.json
+done
+expect_no_file laid/stack.json
+
 # Into the design's own folder nothing is copied, nor over the very same file.
 run size home/design.json --out home
 expect_status 0

@@ -20,6 +20,13 @@ expect_out "small" "Band 26 GHz to 30 GHz, 5 points" "The design can be used" \
     "Sections at 28 GHz" "pad" "30 fF" "Quantities" "wire inductance"
 fits
 
+# An example with a stack-up of the library, of which one value is set.
+run check "$FL_SOURCE_DIR/examples/board/board.json"
+expect_status 0
+expect_no_err
+expect_out "The design can be used" "board height" "130 um" "board/laminate permittivity" "0.035"
+fits
+
 run response met.json
 expect_status 0
 expect_no_err
