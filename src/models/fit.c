@@ -281,13 +281,20 @@ static double measure(const fl_fit *fit, const samples *unseen)
     return worst;
 }
 
-enum { UNSEEN_POINTS = 40, LEAST_DEGREE = 2 };
+enum { LEAST_DEGREE = 2 };
+
+/* Points that a fit is measured at: more where there are more corners to be wrong in. */
+static size_t unseen_points(size_t inputs)
+{
+    const size_t points = 8 + 8 * inputs;
+    return points < 40 ? points : 40;
+}
 
 /* Raises the degree until the error is as wanted, or no more terms may be had. */
 static fl_status raise_degree(fl_fit *fit, const fl_fit_plan *plan, samples *seen, samples *unseen,
                               fl_error *error)
 {
-    fl_status status = samples_take(unseen, fit, plan, UNSEEN_POINTS, false, error);
+    fl_status status = samples_take(unseen, fit, plan, unseen_points(fit->inputs), false, error);
     double before[2] = {HUGE_VAL, HUGE_VAL}; /* errors one and two degrees lower */
     for (size_t degree = LEAST_DEGREE; status == FL_OK && degree <= MOST_DEGREE; degree++) {
         if (!lay_terms(fit, degree))
