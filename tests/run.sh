@@ -119,7 +119,7 @@ check_debug() {
 
 check_valgrind() {
     export FL_TEST_QUICK=1
-    suite valgrind 900
+    suite valgrind 1800
     unset FL_TEST_QUICK
 }
 
