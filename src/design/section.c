@@ -345,7 +345,10 @@ static fl_status read_section(fl_reader *reader, const fl_scope *scope, fl_spot 
         return fl_spot_fail(reader, name, "two sections are named '%s'", full);
     if (!fl_lookup_put(&reader->section_names, full, full))
         return fl_fail_memory(reader->error);
-    *site = (fl_site){.owner = {full, {spot, scope, scope->only_case}}, .scope = scope};
+    *site = (fl_site){
+        .owner = {.name = full,
+                  .definition = {.spot = spot, .scope = scope, .only_case = scope->only_case}},
+        .scope = scope};
     return place_site(reader, site);
 }
 
