@@ -256,8 +256,8 @@ static const struct {
     {2, 4, 0.20, 1.5651, 2.5558, 2e-4},
     {2, 10, 0.05, 1.8233, 5.4845, 2e-4},
     {2, 10, 0.20, 1.9680, 5.0813, 2e-4},
-    /* Three sections: computed exactly from the ripple condition, Z2 = sqrt(ratio), Z3 = ratio / Z1;
-     * rows of this length recalled from tables differ by up to 0.03. */
+    /* Three sections: computed exactly from the ripple condition, Z2 = sqrt(ratio),
+     * Z3 = ratio / Z1; rows of this length recalled from tables differ by up to 0.03. */
     {3, 2, 0.05, 1.149714, 1.414214, 1e-4},
     {3, 4, 0.20, 1.428995, 2.0, 1e-4},
     {3, 10, 0.05, 1.439111, 3.162278, 1e-4},
