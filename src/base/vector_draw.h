@@ -1,0 +1,175 @@
+/** Random numbers and polynomials on lanes. Private: see vector.h. */
+#ifndef FL_BASE_VECTOR_DRAW_H
+#define FL_BASE_VECTOR_DRAW_H
+
+#include "base/random.h"
+#include "base/vector_pack.h"
+
+/* Products of the lower halves: compilers do not see that the upper ones are nothing. */
+FL_PACKED words wide_product(words a, words b)
+{
+#if FL_WIDTH == 8
+    return (words)_mm512_mul_epu32((__m512i)a, (__m512i)b);
+#elif FL_WIDTH == 4
+    return (words)_mm256_mul_epu32((__m256i)a, (__m256i)b);
+#elif defined(__SSE2__)
+    return (words)_mm_mul_epu32((__m128i)a, (__m128i)b);
+#else
+    return (a & FL_SAME(words, 0xffffffffu)) * (b & FL_SAME(words, 0xffffffffu));
+#endif
+}
+
+/* One round of Philox 4x32 [Salmon2011], the four words in the lower halves. */
+FL_PACKED void philox_round(words w[4], uint32_t key0, uint32_t key1)
+{
+    const words low = FL_SAME(words, 0xffffffffu);
+    const words a = wide_product(w[0], FL_SAME(words, 0xD2511F53u));
+    const words b = wide_product(w[2], FL_SAME(words, 0xCD9E8D57u));
+    w[0] = (b >> 32) ^ w[1] ^ FL_SAME(words, (uint64_t)key0);
+    w[2] = (a >> 32) ^ w[3] ^ FL_SAME(words, (uint64_t)key1);
+    w[1] = b & low;
+    w[3] = a & low;
+}
+
+static void uniforms(double *u, uint64_t seed, uint64_t first, uint32_t item)
+{
+    const words exponent =
+        FL_SAME(words, 0x4330000000000000u); /* of 2^52: bits follow as they are */
+    words sample;
+    for (size_t i = 0; i < FL_WIDTH; i++)
+        sample[i] = first + i;
+    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
+        words w[4] = {sample & FL_SAME(words, 0xffffffffu), sample >> 32,
+                      FL_SAME(words, (uint64_t)item), FL_SAME(words, 0)};
+        uint32_t key0 = (uint32_t)seed, key1 = (uint32_t)(seed >> 32);
+        for (int round = 0; round < 10; round++) {
+            philox_round(w, key0, key1);
+            key0 += 0x9E3779B9u;
+            key1 += 0xBB67AE85u;
+        }
+        const words bits = (w[0] << 20) | (w[1] >> 12);
+        const pack whole = (pack)(bits | exponent) - same(0x1p52);
+        store(u + i, (whole + same(0.5)) * same(0x1p-52));
+        sample += FL_SAME(words, FL_WIDTH);
+    }
+}
+
+/* By Horner's rule, highest first. */
+FL_PACKED pack polynomial(const double p[8], pack x)
+{
+    pack sum = same(p[7]);
+    for (int i = 6; i >= 0; i--)
+        sum = sum * x + same(p[i]);
+    return sum;
+}
+
+/* (p[7] r^7 + ... + p[0]) / (q[7] r^7 + ... + q[0]) */
+FL_PACKED pack ratio(const double p[2][8], pack r)
+{
+    return polynomial(p[0], r) / polynomial(p[1], r);
+}
+
+/* [Wichura1988] for a probability below 0.075 and not below 1.4e-11: a ratio in sqrt(-ln p). */
+FL_PACKED pack tail_quantile(pack p)
+{
+    static const double tail[2][8] = {
+        {1.42343711074968357734e0, 4.63033784615654529590e0, 5.76949722146069140550e0,
+         3.64784832476320460504e0, 1.27045825245236838258e0, 2.41780725177450611770e-1,
+         2.27238449892691845833e-2, 7.74545014278341407640e-4},
+        {1.0, 2.05319162663775882187e0, 1.67638483018380384940e0, 6.89767334985100004550e-1,
+         1.48103976427480074590e-1, 1.51986665636164571966e-2, 5.47593808499534494600e-4,
+         1.05075007164441684324e-9}};
+    return -ratio(tail, root_of(-logarithm(p)) - same(1.6));
+}
+
+/* Those of the tails packed together, since they are few and need a logarithm. Which they are has
+ * no pattern: no branch asks for it. */
+static void tail_quantiles(double *z, const double *u)
+{
+    size_t lanes[FL_LANES + 1], count = 0;
+    double lower[FL_LANES], p[FL_LANES], found[FL_LANES];
+    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
+        const pack at = load(u + i);
+        store(lower + i, pick((mask)(at < same(0.5)), at, same(1.0) - at));
+    }
+    for (size_t i = 0; i < FL_LANES; i++) {
+        lanes[count] = i;
+        count += lower[i] < 0.075;
+    }
+    for (size_t i = 0; i < (count + FL_WIDTH - 1) / FL_WIDTH * FL_WIDTH; i++)
+        p[i] = lower[lanes[i < count ? i : 0]];
+    for (size_t i = 0; i < count; i += FL_WIDTH)
+        store(found + i, tail_quantile(load(p + i)));
+    for (size_t i = 0; i < count; i++) {
+        const double size = p[i] > 1.4e-11 ? found[i] : fl_normal_quantile(p[i]);
+        z[lanes[i]] = copysign(size, u[lanes[i]] - 0.5);
+    }
+}
+
+/* [Wichura1988] as fl_normal_quantile: near the middle a ratio in 0.425^2 - q^2. */
+static void quantiles(double *z, const double *u)
+{
+    static const double middle[2][8] = {
+        {3.3871328727963666080e0, 1.3314166789178437745e2, 1.9715909503065514427e3,
+         1.3731693765509461125e4, 4.5921953931549871457e4, 6.7265770927008700853e4,
+         3.3430575583588128105e4, 2.5090809287301226727e3},
+        {1.0, 4.2313330701600911252e1, 6.8718700749205790830e2, 5.3941960214247511077e3,
+         2.1213794301586595867e4, 3.9307895800092710610e4, 2.8729085735721942674e4,
+         5.2264952788528545610e3}};
+    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
+        const pack q = load(u + i) - same(0.5);
+        store(z + i, q * ratio(middle, same(0.180625) - q * q));
+    }
+    tail_quantiles(z, u);
+}
+
+static void products_of(double *products, const fl_factor *factors, size_t count,
+                        const double *powers)
+{
+    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH)
+        store(products + i, same(1.0));
+    for (size_t t = 1; t < count; t++) {
+        const double *a = products + factors[t].parent * FL_LANES;
+        const double *b = powers + factors[t].power * FL_LANES;
+        for (size_t i = 0; i < FL_LANES; i += FL_WIDTH)
+            store(products + t * FL_LANES + i, load(a + i) * load(b + i));
+    }
+}
+
+/* Rows at a time: so many sums hide the time of one addition, and all stay in registers. */
+enum { ROWS = 6 };
+
+FL_PACKED void combine_some(double *const *out, const double *const *rows, size_t row_count,
+                            const double *products, size_t product_count)
+{
+    pack sums[ROWS];
+    for (size_t r = 0; r < row_count; r++)
+        sums[r] = same(0.0);
+    for (size_t t = 0; t < product_count; t++) {
+        const pack product = load(products + t * FL_LANES);
+        for (size_t r = 0; r < row_count; r++)
+            sums[r] += same(rows[r][t]) * product;
+    }
+    for (size_t r = 0; r < row_count; r++)
+        store(out[r], sums[r]);
+}
+
+static void combine(double *const *out, const double *const *rows, size_t row_count,
+                    const double *products, size_t product_count)
+{
+    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
+        double *at[ROWS];
+        size_t r = 0;
+        for (; r + ROWS <= row_count; r += ROWS) {
+            for (size_t k = 0; k < ROWS; k++)
+                at[k] = out[r + k] + i;
+            combine_some(at, rows + r, ROWS, products + i, product_count);
+        }
+        for (; r < row_count; r++) {
+            at[0] = out[r] + i;
+            combine_some(at, rows + r, 1, products + i, product_count);
+        }
+    }
+}
+
+#endif

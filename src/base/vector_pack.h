@@ -1,0 +1,313 @@
+/** Packs of FL_WIDTH doubles: loading, choosing, sine and cosine, exponential. Private. */
+#ifndef FL_BASE_VECTOR_PACK_H
+#define FL_BASE_VECTOR_PACK_H
+
+#include <math.h>
+#include <stdint.h>
+#include <string.h>
+
+#include "base/vector.h"
+
+#if defined(__AVX512F__) || defined(__AVX2__) || defined(__SSE2__)
+#include <immintrin.h>
+#endif
+
+#ifndef FL_WIDTH
+#define FL_WIDTH 2 /* read by itself */
+#endif
+
+/* For header files that define the functions of one width only, used or not. */
+#define FL_PACKED static inline __attribute__((unused, always_inline))
+
+typedef double pack __attribute__((vector_size(FL_WIDTH * 8)));
+typedef int64_t mask __attribute__((vector_size(FL_WIDTH * 8)));
+typedef uint64_t words __attribute__((vector_size(FL_WIDTH * 8)));
+
+#if FL_WIDTH == 2
+#define FL_SAME(type, x) ((type){(x), (x)})
+#elif FL_WIDTH == 4
+#define FL_SAME(type, x) ((type){(x), (x), (x), (x)})
+#else
+#define FL_SAME(type, x) ((type){(x), (x), (x), (x), (x), (x), (x), (x)})
+#endif
+
+FL_PACKED pack same(double x)
+{
+    return FL_SAME(pack, x);
+}
+
+FL_PACKED pack load(const double *from)
+{
+    pack p;
+    memcpy(&p, from, sizeof p);
+    return p;
+}
+
+FL_PACKED void store(double *to, pack p)
+{
+    memcpy(to, &p, sizeof p);
+}
+
+/* a where the mask is set, else b. */
+FL_PACKED pack pick(mask m, pack a, pack b)
+{
+    return (pack)(((mask)a & m) | ((mask)b & ~m));
+}
+
+FL_PACKED pack size_of(pack a)
+{
+    return (pack)((mask)a & FL_SAME(mask, INT64_MAX));
+}
+
+FL_PACKED pack larger(pack a, pack b)
+{
+    return pick((mask)(a > b), a, b);
+}
+
+/* Largest size over one row of lanes; NaN is passed over. */
+FL_PACKED double largest(const double *row)
+{
+    double found[FL_WIDTH], most = 0.0;
+    pack all = same(0.0);
+    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH)
+        all = larger(size_of(load(row + i)), all);
+    store(found, all);
+    for (size_t i = 0; i < FL_WIDTH; i++)
+        most = found[i] > most ? found[i] : most;
+    return most;
+}
+
+/* How far the argument of a sine goes: how much work it takes. */
+typedef enum reach { REACH_TINY, REACH_SHORT, REACH_EIGHTH, REACH_TURNS, REACH_FAR } reach;
+
+FL_PACKED reach reach_of(double most)
+{
+    if (most <= 0.2)
+        return most <= 0.1 ? REACH_TINY : REACH_SHORT;
+    if (most <= 0.785)
+        return REACH_EIGHTH;
+    return most <= 1e5 ? REACH_TURNS : REACH_FAR;
+}
+
+/* Taylor's series: at 0.1 the terms left out are below 1e-16 of the sine and 3e-17. */
+FL_PACKED void turn_tiny(pack x, pack *sine, pack *cosine)
+{
+    const pack z = x * x;
+    const pack s = (z * same(1.0 / 362880.0) + same(-1.0 / 5040.0)) * z + same(1.0 / 120.0);
+    const pack c = (z * same(1.0 / 40320.0) + same(-1.0 / 720.0)) * z + same(1.0 / 24.0);
+    *sine = x + x * (z * (s * z + same(-1.0 / 6.0)));
+    *cosine = same(1.0) + z * (c * z + same(-0.5));
+}
+
+/* Taylor's series: at 0.2 the terms left out are below 1e-17. */
+FL_PACKED void turn_short(pack x, pack *sine, pack *cosine)
+{
+    const pack z = x * x;
+    const pack s = z * same(-1.0 / 39916800.0) + same(1.0 / 362880.0);
+    const pack c = z * same(-1.0 / 3628800.0) + same(1.0 / 40320.0);
+    const pack s2 = (s * z + same(-1.0 / 5040.0)) * z + same(1.0 / 120.0);
+    const pack c2 = (c * z + same(-1.0 / 720.0)) * z + same(1.0 / 24.0);
+    *sine = x + x * z * (s2 * z + same(-1.0 / 6.0));
+    *cosine = same(1.0) + z * (c2 * z + same(-0.5));
+}
+
+/* Up to pi / 4: the series up to terms of 2e-17. */
+FL_PACKED void turn_eighth(pack x, pack *sine, pack *cosine)
+{
+    const pack z = x * x;
+    pack s = z * same(-1.0 / 1307674368000.0) + same(1.0 / 6227020800.0);
+    pack c = z * same(1.0 / 20922789888000.0) + same(-1.0 / 87178291200.0);
+    s = s * z + same(-1.0 / 39916800.0);
+    s = s * z + same(1.0 / 362880.0);
+    s = s * z + same(-1.0 / 5040.0);
+    s = s * z + same(1.0 / 120.0);
+    s = s * z + same(-1.0 / 6.0);
+    c = c * z + same(1.0 / 479001600.0);
+    c = c * z + same(-1.0 / 3628800.0);
+    c = c * z + same(1.0 / 40320.0);
+    c = c * z + same(-1.0 / 720.0);
+    c = c * z + same(1.0 / 24.0);
+    c = c * z + same(-0.5);
+    *sine = x + x * z * s;
+    *cosine = same(1.0) + z * c;
+}
+
+/* Quarter turns taken off first, by pi / 2 in three parts of 33 bits and the rest, so that the
+ * products are exact up to 2^20 quarters [Cody1980]. */
+FL_PACKED void turn_turns(pack x, pack *sine, pack *cosine)
+{
+    const pack shift = same(0x1.8p52); /* its sum with a small number holds it rounded */
+    const pack shifted = x * same(0.63661977236758134308) + shift;
+    const pack quarters = shifted - shift;
+    pack s, c, rest = x - quarters * same(1.57079632673412561417e+00);
+    rest = rest - quarters * same(6.07710050630396597660e-11);
+    rest = rest - quarters * same(2.02226624879595063154e-21);
+    turn_eighth(rest, &s, &c);
+    const words quarter = (words)shifted;
+    const mask odd = -(mask)(quarter & FL_SAME(words, 1));
+    const words sine_sign = (quarter & FL_SAME(words, 2)) << 62;
+    const words cosine_sign = ((quarter + FL_SAME(words, 1)) & FL_SAME(words, 2)) << 62;
+    *sine = (pack)((words)pick(odd, c, s) ^ sine_sign);
+    *cosine = (pack)((words)pick(odd, s, c) ^ cosine_sign);
+}
+
+FL_PACKED void turn_far(pack x, pack *sine, pack *cosine)
+{
+    double in[FL_WIDTH], s[FL_WIDTH], c[FL_WIDTH];
+    store(in, x);
+    for (size_t i = 0; i < FL_WIDTH; i++) {
+        s[i] = sin(in[i]);
+        c[i] = cos(in[i]);
+    }
+    *sine = load(s);
+    *cosine = load(c);
+}
+
+FL_PACKED void turn(pack x, reach far, pack *sine, pack *cosine)
+{
+    switch (far) {
+    case REACH_TINY:
+        turn_tiny(x, sine, cosine);
+        break;
+    case REACH_SHORT:
+        turn_short(x, sine, cosine);
+        break;
+    case REACH_EIGHTH:
+        turn_eighth(x, sine, cosine);
+        break;
+    case REACH_TURNS:
+        turn_turns(x, sine, cosine);
+        break;
+    case REACH_FAR:
+        turn_far(x, sine, cosine);
+        break;
+    }
+}
+
+/* exp(x), |x| <= 700: 2^k exp(r), |r| <= ln 2 / 2, by Taylor's series up to a term of 4e-18. */
+FL_PACKED pack power_of_e(pack x)
+{
+    static const double terms[] = {1.0 / 6227020800.0, 1.0 / 479001600.0, 1.0 / 39916800.0,
+                                   1.0 / 3628800.0,    1.0 / 362880.0,    1.0 / 40320.0,
+                                   1.0 / 5040.0,       1.0 / 720.0,       1.0 / 120.0,
+                                   1.0 / 24.0,         1.0 / 6.0,         0.5};
+    const pack shift = same(0x1.8p52), most = same(700.0);
+    x = pick((mask)(x < most), x, most);
+    x = pick((mask)(x > -most), x, -most);
+    const pack shifted = x * same(1.44269504088896340736) + shift;
+    const pack k = shifted - shift;
+    const pack r =
+        (x - k * same(6.93147180369123816490e-01)) - k * same(1.90821492927058770002e-10);
+    pack sum = same(1.0 / 87178291200.0);
+    for (size_t i = 0; i < sizeof terms / sizeof *terms; i++)
+        sum = sum * r + same(terms[i]);
+    sum = same(1.0) + (r + r * r * sum);
+    const words power = (words)shifted - (words)shift;
+    return sum * (pack)((power + FL_SAME(words, 1023)) << 52);
+}
+
+/* Square roots, to the last bit on any processor. */
+FL_PACKED pack root_of(pack x)
+{
+#if FL_WIDTH == 8
+    return (pack)_mm512_sqrt_pd((__m512d)x);
+#elif FL_WIDTH == 4
+    return (pack)_mm256_sqrt_pd((__m256d)x);
+#elif defined(__SSE2__)
+    return (pack)_mm_sqrt_pd((__m128d)x);
+#else
+    return (pack){sqrt(x[0]), sqrt(x[1])};
+#endif
+}
+
+/* ln x of a normal number: k ln 2 + ln m, m between sqrt(1/2) and sqrt(2), and ln m =
+ * 2 artanh((m - 1) / (m + 1)) by its series up to a term of 1e-17 of the sum. */
+FL_PACKED pack logarithm(pack x)
+{
+    const words begin = FL_SAME(words, 0x3fe6a09e667f3bcdu); /* sqrt(1/2) */
+    const words shifted = (words)x - begin, exponent = FL_SAME(words, 0x4330000000000000u);
+    const words power = (shifted + FL_SAME(words, (uint64_t)1023 << 52)) >> 52;
+    const pack k = (pack)(power | exponent) - same(0x1p52 + 1023.0);
+    const pack m = (pack)((shifted & FL_SAME(words, 0x000fffffffffffffu)) + begin);
+    const pack f = m - same(1.0), s = f / (m + same(1.0)), z = s * s;
+    pack sum = same(2.0 / 21.0);
+    for (int n = 19; n >= 3; n -= 2)
+        sum = sum * z + same(2.0 / n);
+    /* ln m = f - (f - 2 s) + ..., with f - 2 s = s f, keeps the digits of f. */
+    const pack rest = s * (z * sum - f) + k * same(1.90821492927058770002e-10);
+    return k * same(6.93147180369123816490e-01) + (f + rest);
+}
+
+/** How a decay is grown: not at all, by a series up to 0.002, or 0.03, or whatever it is. */
+typedef enum decaying { DECAY_NONE, DECAY_TINY, DECAY_SHORT, DECAY_ANY } decaying;
+
+FL_PACKED decaying decaying_of(double most)
+{
+    if (most <= 0.002)
+        return most == 0.0 ? DECAY_NONE : DECAY_TINY;
+    return most <= 0.03 ? DECAY_SHORT : DECAY_ANY;
+}
+
+/* cosh and sinh of a small decay; terms left out are below 1e-17. */
+FL_PACKED void grow_tiny(pack x, pack *even, pack *odd)
+{
+    const pack z = x * x;
+    *even = same(1.0) + z * (z * same(1.0 / 24.0) + same(0.5));
+    *odd = x + x * (z * (z * same(1.0 / 120.0) + same(1.0 / 6.0)));
+}
+
+FL_PACKED void grow_short(pack x, pack *even, pack *odd)
+{
+    const pack z = x * x;
+    const pack e = z * same(1.0 / 720.0) + same(1.0 / 24.0);
+    const pack o = z * same(1.0 / 5040.0) + same(1.0 / 120.0);
+    *even = same(1.0) + z * (e * z + same(0.5));
+    *odd = x + x * (z * (o * z + same(1.0 / 6.0)));
+}
+
+/* The same of any: the two exponentials of sinh cancel where it is small. */
+FL_PACKED void grow_any(pack x, pack *even, pack *odd)
+{
+    pack small_even, small_odd;
+    const pack grown = power_of_e(x), shrunk = same(1.0) / grown;
+    const mask small = (mask)(size_of(x) < same(0.03));
+    grow_short(x, &small_even, &small_odd);
+    *even = pick(small, small_even, same(0.5) * (grown + shrunk));
+    *odd = pick(small, small_odd, same(0.5) * (grown - shrunk));
+}
+
+FL_PACKED void grow(pack x, decaying how, pack *even, pack *odd)
+{
+    switch (how) {
+    case DECAY_NONE:
+        *even = same(1.0);
+        *odd = same(0.0);
+        break;
+    case DECAY_TINY:
+        grow_tiny(x, even, odd);
+        break;
+    case DECAY_SHORT:
+        grow_short(x, even, odd);
+        break;
+    case DECAY_ANY:
+        grow_any(x, even, odd);
+        break;
+    }
+}
+
+/* Half of exp(x) and of exp(-x). */
+FL_PACKED void halves(pack x, decaying how, pack *grown, pack *shrunk)
+{
+    if (how == DECAY_ANY) {
+        const pack full = power_of_e(x);
+        *grown = same(0.5) * full;
+        *shrunk = same(0.5) / full;
+        return;
+    }
+    pack even, odd;
+    grow(x, how, &even, &odd);
+    *grown = same(0.5) * (even + odd);
+    *shrunk = same(0.5) * (even - odd);
+}
+
+#endif

@@ -1,0 +1,160 @@
+/** Every operation on lanes, at some width, on the same numbers: for comparisons of widths. */
+#ifndef FL_TESTS_BASE_LANES_H
+#define FL_TESTS_BASE_LANES_H
+
+#include <stdlib.h>
+
+#include "base/random.h"
+#include "base/vector.h"
+#include "check.h"
+
+enum { LANE_NODES = 3, LANE_POINTS = 8, LANE_WEIGHTS = 2 };
+
+/** Numbers to work on. */
+typedef struct lane_input {
+    double state[LANE_NODES * FL_WAVE];
+    double values[3 * FL_LANES], wave[3 * LANE_WEIGHTS * FL_LANES];
+    double omega[LANE_NODES], root[LANE_NODES], weights[LANE_WEIGHTS * LANE_NODES];
+    double fixed[8 * LANE_NODES];
+    double matrix[LANE_POINTS * LANE_NODES], scale[LANE_POINTS];
+} lane_input;
+
+/** How long lines are: sizes of phase and decay. */
+typedef struct lane_reach {
+    const char *name;
+    double phase, decay;
+} lane_reach;
+
+static const lane_reach lane_reaches[] = {
+    {"short, lossless", 0.09, 0.0},
+    {"tiny", 0.09, 1e-3},
+    {"short", 0.19, 1.5e-3},
+    {"half turn, lossless", 3.0, 0.0},
+    {"an eighth", 0.7, 0.02},
+    {"turns", 40.0, 0.02},
+    {"lossy", 2.0, 5.0},
+    {"far", 3e5, 1.0},
+    {"swallowed", 1.0, 19.0},
+};
+enum { LANE_REACHES = sizeof lane_reaches / sizeof *lane_reaches };
+
+static double lane_between(uint32_t *item, double low, double high)
+{
+    return low + (high - low) * fl_random_uniform(11, 0, (*item)++);
+}
+
+/** Impedances of 20 to 120, phases and decays up to the reach at the highest node. */
+__attribute__((unused)) static void lane_fill(lane_input *in, const lane_reach *reach)
+{
+    uint32_t item = 0;
+    for (size_t i = 0; i < LANE_NODES * FL_WAVE; i++)
+        in->state[i] = lane_between(&item, -2.0, 2.0);
+    for (size_t n = 0; n < LANE_NODES; n++) {
+        in->omega[n] = 1.0 - 0.1 * (double)(LANE_NODES - 1 - n);
+        in->root[n] = sqrt(in->omega[n]);
+        in->weights[n] = 0.25 * (double)n;
+        in->weights[LANE_NODES + n] = 1.0 - in->weights[n];
+    }
+    for (size_t i = 0; i < FL_LANES; i++) {
+        in->values[i] = lane_between(&item, 20.0, 120.0);
+        in->values[FL_LANES + i] = lane_between(&item, 0.0, reach->decay);
+        in->values[2 * FL_LANES + i] = lane_between(&item, 0.0, reach->phase);
+    }
+    for (size_t i = 0; i < LANE_WEIGHTS * FL_LANES; i++) {
+        in->wave[i] = lane_between(&item, 20.0, 120.0);
+        in->wave[LANE_WEIGHTS * FL_LANES + i] = lane_between(&item, 0.0, reach->phase);
+        in->wave[2 * LANE_WEIGHTS * FL_LANES + i] = lane_between(&item, 0.0, reach->decay);
+    }
+    for (size_t i = 0; i < 8 * LANE_NODES; i++)
+        in->fixed[i] = lane_between(&item, -1.0, 1.0);
+    for (size_t i = 0; i < LANE_POINTS * LANE_NODES; i++)
+        in->matrix[i] = lane_between(&item, 0.1, 1.0);
+    for (size_t i = 0; i < LANE_POINTS; i++)
+        in->scale[i] = lane_between(&item, 0.1, 1.0);
+}
+
+__attribute__((unused)) static fl_nodes lane_nodes(const lane_input *in)
+{
+    return (fl_nodes){LANE_NODES, in->omega, in->root, in->weights, LANE_WEIGHTS};
+}
+
+/** All that the operations give. */
+typedef struct lane_output {
+    double uniforms[FL_LANES], quantiles[FL_LANES];
+    double products[4 * FL_LANES], sums[7][FL_LANES];
+    double states[11][LANE_NODES * FL_WAVE];
+    double reflected[LANE_NODES * FL_LANES], arrived[LANE_NODES * FL_LANES];
+    double power[3][FL_LANES], point[3][FL_LANES];
+} lane_output;
+
+static void lane_polynomials(lane_output *out, const fl_vector *vector, const lane_input *in)
+{
+    static const fl_factor factors[] = {{0, 0}, {0, 0}, {0, 1}, {1, 1}};
+    double *to[7];
+    const double *rows[7];
+    for (size_t r = 0; r < 7; r++) {
+        to[r] = out->sums[r];
+        rows[r] = in->fixed + r;
+    }
+    vector->products(out->products, factors, 4, in->values);
+    vector->combine(to, rows, 7, out->products, 4);
+}
+
+static void lane_steps(lane_output *out, const fl_vector *vector, const lane_input *in)
+{
+    const fl_nodes nodes = lane_nodes(in);
+    for (size_t k = 0; k < 11; k++)
+        memcpy(out->states[k], in->state, sizeof in->state);
+    vector->series(out->states[0], in->values, &nodes);
+    vector->branch(out->states[1], in->values, &nodes);
+    vector->capacitor(out->states[2], in->values, &nodes);
+    vector->line(out->states[3], in->values, &nodes);
+    vector->open_stub(out->states[4], in->values, &nodes);
+    vector->shorted_stub(out->states[5], in->values, &nodes);
+    vector->wave(out->states[6], in->wave, &nodes);
+    vector->wave_stub(out->states[7], in->wave, &nodes);
+    vector->chain(out->states[8], in->fixed, LANE_NODES);
+    vector->fixed_series(out->states[9], in->fixed, LANE_NODES);
+    vector->fixed_shunt(out->states[10], in->fixed, LANE_NODES);
+}
+
+/** Runs everything. */
+__attribute__((unused)) static void lane_run(lane_output *out, const fl_vector *vector,
+                                             const lane_input *in)
+{
+    memset(out, 0, sizeof *out);
+    vector->uniforms(out->uniforms, UINT64_C(0x123456789a), UINT64_C(0xfffffff0), 5);
+    vector->quantiles(out->quantiles, out->uniforms);
+    lane_polynomials(out, vector, in);
+    lane_steps(out, vector, in);
+    vector->squares(out->reflected, out->arrived, in->state, in->fixed, LANE_NODES);
+    fl_regrid lookup = {LANE_NODES, LANE_POINTS, in->matrix, in->scale, true};
+    vector->worst_reflected(out->power[0], out->point[0], out->reflected, out->arrived, &lookup);
+    lookup.greatest = false;
+    vector->worst_transmitted(out->power[1], out->point[1], out->arrived, &lookup);
+    lookup.matrix = NULL;
+    lookup.points = 4;
+    vector->worst_reflected(out->power[2], out->point[2], out->reflected, out->arrived, &lookup);
+}
+
+/** Same bits at a width as with plain vectors; does nothing where the processor lacks it. */
+__attribute__((unused)) static void lane_compare(int width)
+{
+    const fl_vector *vector = fl_vector_of(width);
+    if (vector == NULL)
+        skip();
+    assert_int_equal(vector->width, width);
+    static lane_input in;
+    static lane_output plain, wide;
+    for (size_t r = 0; r < LANE_REACHES; r++) {
+        lane_fill(&in, &lane_reaches[r]);
+        lane_run(&plain, fl_vector_plain(), &in);
+        lane_run(&wide, vector, &in);
+        const unsigned char *a = (const unsigned char *)&plain, *b = (const unsigned char *)&wide;
+        for (size_t i = 0; i < sizeof plain; i++)
+            if (a[i] != b[i])
+                fail_msg("%s: width %d differs at byte %zu", lane_reaches[r].name, width, i);
+    }
+}
+
+#endif
