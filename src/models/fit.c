@@ -25,6 +25,7 @@ struct fl_fit {
     term *terms;
     size_t term_count, degree;
     double *coefficients; /* [output][term] */
+    fl_factor *factors;   /* [term_count] the terms as products of lanes */
     double error;
 };
 
@@ -129,6 +130,46 @@ void fl_fit_values(const fl_fit *fit, const double *inputs, double *outputs, dou
         for (size_t o = 0; o < fit->outputs; o++)
             slopes[o * fit->inputs + i] = dot(fit->coefficients + o * count, by_input, count);
     }
+}
+
+size_t fl_fit_room(const fl_fit *fit)
+{
+    return (fit->term_count + fit->inputs * (fit->degree + 1)) * FL_LANES;
+}
+
+/* Chebyshev polynomials of one input, rows of lanes 0 to degree. */
+static void fill_powers(double *powers, const fl_fit *fit, size_t input, const double *values,
+                        bool *covered)
+{
+    double *at = powers + FL_LANES;
+    for (size_t i = 0; i < FL_LANES; i++) {
+        powers[i] = 1.0;
+        at[i] = place(fit, input, values[i]);
+        if (!(fabs(at[i]) <= 1.0 + slack) || (fit->logarithm[input] && !(values[i] > 0.0)))
+            covered[i] = false;
+    }
+    for (size_t k = 1; k < fit->degree; k++) {
+        double *next = powers + (k + 1) * FL_LANES;
+        const double *now = next - FL_LANES, *before = now - FL_LANES;
+        for (size_t i = 0; i < FL_LANES; i++)
+            next[i] = 2.0 * at[i] * now[i] - before[i];
+    }
+}
+
+/* A small matrix product: coefficients times products of polynomials. */
+void fl_fit_lanes(const fl_fit *fit, const fl_vector *vector, const fl_fit_request *request,
+                  const double *const *inputs, double *scratch, bool *covered)
+{
+    const double *rows[FL_FIT_OUTPUTS];
+    double *powers = scratch, *products = scratch + fit->inputs * (fit->degree + 1) * FL_LANES;
+    for (size_t i = 0; i < FL_LANES; i++)
+        covered[i] = true;
+    for (size_t i = 0; i < fit->inputs; i++)
+        fill_powers(powers + i * (fit->degree + 1) * FL_LANES, fit, i, inputs[i], covered);
+    vector->products(products, fit->factors, fit->term_count, powers);
+    for (size_t r = 0; r < request->count; r++)
+        rows[r] = fit->coefficients + request->outputs[r] * fit->term_count;
+    vector->combine(request->to, rows, request->count, products, fit->term_count);
 }
 
 double fl_fit_error(const fl_fit *fit)
@@ -321,6 +362,16 @@ static fl_status raise_degree(fl_fit *fit, const fl_fit_plan *plan, samples *see
     return status;
 }
 
+/* Terms by the rows that their powers have in fl_fit_lanes. */
+static void lay_factors(fl_fit *fit)
+{
+    for (size_t t = 0; t < fit->term_count; t++) {
+        const term *product = &fit->terms[t];
+        fit->factors[t] =
+            (fl_factor){product->parent, product->input * (fit->degree + 1) + product->degree};
+    }
+}
+
 static bool take_arrays(fl_fit *fit, const fl_fit_plan *plan)
 {
     fl_arena *arena = &fit->arena;
@@ -328,10 +379,11 @@ static bool take_arrays(fl_fit *fit, const fl_fit_plan *plan)
     fit->high = fl_arena_take(arena, plan->input_count, sizeof *fit->high);
     fit->logarithm = fl_arena_take(arena, plan->input_count, sizeof *fit->logarithm);
     fit->terms = fl_arena_take(arena, FL_FIT_TERMS, sizeof *fit->terms);
+    fit->factors = fl_arena_take(arena, FL_FIT_TERMS, sizeof *fit->factors);
     fit->coefficients =
         fl_arena_take(arena, plan->output_count * FL_FIT_TERMS, sizeof *fit->coefficients);
     return fit->low != NULL && fit->high != NULL && fit->logarithm != NULL && fit->terms != NULL &&
-           fit->coefficients != NULL;
+           fit->coefficients != NULL && fit->factors != NULL;
 }
 
 static void lay_box(fl_fit *fit, const fl_fit_plan *plan)
@@ -363,6 +415,7 @@ fl_status fl_fit_new(fl_fit **fit, const fl_fit_plan *plan, fl_error *error)
     }
     lay_box(made, plan);
     status = raise_degree(made, plan, &seen, &unseen, error);
+    lay_factors(made);
 cleanup:
     samples_release(&seen);
     samples_release(&unseen);

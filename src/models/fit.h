@@ -13,6 +13,7 @@
 #include <stddef.h>
 
 #include "base/error.h"
+#include "base/vector.h"
 
 /** Most inputs, coefficients of one output, and outputs. */
 enum { FL_FIT_INPUTS = 14, FL_FIT_TERMS = 600, FL_FIT_OUTPUTS = 256 };
@@ -48,6 +49,25 @@ bool fl_fit_covers(const fl_fit *fit, const double *inputs);
  * Does not allocate; thread-safe.
  */
 void fl_fit_values(const fl_fit *fit, const double *inputs, double *outputs, double *slopes);
+
+/** Which outputs are asked for and where they go. */
+typedef struct fl_fit_request {
+    const size_t *outputs; /* [count] */
+    double *const *to;     /* [count] rows of FL_LANES */
+    size_t count;
+} fl_fit_request;
+
+/** Doubles of scratch memory that fl_fit_lanes needs. */
+size_t fl_fit_room(const fl_fit *fit);
+
+/**
+ * Some outputs at FL_LANES inputs at once, to the bits of fl_fit_values.
+ * @param[in] inputs   [input_count] rows of FL_LANES.
+ * @param scratch      [fl_fit_room].
+ * @param[out] covered [FL_LANES] fl_fit_covers of each; the others' outputs mean nothing.
+ */
+void fl_fit_lanes(const fl_fit *fit, const fl_vector *vector, const fl_fit_request *request,
+                  const double *const *inputs, double *scratch, bool *covered);
 
 /** Largest error measured, relative to the largest size of each output. */
 double fl_fit_error(const fl_fit *fit);

@@ -39,6 +39,22 @@ static void evaluate_line(fl_dual (*values)[FL_VALUES], const fl_dual *parameter
                       1.0 / light_speed);
 }
 
+/* As evaluate_line and refuse_line, in rows. */
+static void line_lanes(double (*values)[FL_LANES], const double *const *parameters,
+                       const fl_setting *setting, bool *refused)
+{
+    const double *loss = parameters[LOSS], *length = parameters[LENGTH];
+    (void)setting;
+    for (size_t i = 0; i < FL_LANES; i++) {
+        values[0][i] = parameters[IMPEDANCE][i];
+        values[1][i] = loss[i] * neper(1.0) * length[i];
+        values[2][i] = length[i] * sqrt(parameters[PERMITTIVITY][i]) * (1.0 / light_speed);
+    }
+    for (size_t i = 0; i < FL_LANES; i++)
+        if (neper(loss[i] * length[i]) > greatest_loss)
+            refused[i] = true;
+}
+
 static size_t describe_line(fl_property *properties, const double *parameters,
                             const fl_setting *setting)
 {
@@ -77,6 +93,7 @@ const fl_physics fl_line = {.kind = {.name = "line",
                             .form_count = 1,
                             .refuse = refuse_line,
                             .evaluate = evaluate_line,
+                            .evaluate_lanes = line_lanes,
                             .describe = describe_line};
 
 const fl_physics fl_open_stub = {.kind = {.name = "open stub",
@@ -87,6 +104,7 @@ const fl_physics fl_open_stub = {.kind = {.name = "open stub",
                                  .form_count = 1,
                                  .refuse = refuse_line,
                                  .evaluate = evaluate_line,
+                                 .evaluate_lanes = line_lanes,
                                  .describe = describe_line};
 
 const fl_physics fl_shorted_stub = {
@@ -98,4 +116,5 @@ const fl_physics fl_shorted_stub = {
     .form_count = 1,
     .refuse = refuse_line,
     .evaluate = evaluate_line,
+    .evaluate_lanes = line_lanes,
     .describe = describe_line};

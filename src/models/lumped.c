@@ -106,6 +106,57 @@ static void evaluate_resistor(fl_dual (*values)[FL_VALUES], const fl_dual *param
     values[0][2] = fl_dual_constant(0.0);
 }
 
+/* The same in rows, for many samples at once; no parameters of these are refused. */
+static void inductor_lanes(double (*values)[FL_LANES], const double *const *parameters,
+                           const fl_setting *setting, bool *refused)
+{
+    const double *inductance = parameters[VALUE], *quality = parameters[QUALITY];
+    (void)refused;
+    for (size_t i = 0; i < FL_LANES; i++) {
+        values[0][i] =
+            quality[i] > 0.0 ? inductance[i] * setting->w0 / quality[i] : parameters[RESISTANCE][i];
+        values[1][i] = inductance[i];
+        values[2][i] = 0.0;
+    }
+}
+
+static void series_capacitor_lanes(double (*values)[FL_LANES], const double *const *parameters,
+                                   const fl_setting *setting, bool *refused)
+{
+    const double *quality = parameters[QUALITY];
+    (void)refused;
+    for (size_t i = 0; i < FL_LANES; i++) {
+        const double elastance = 1.0 / parameters[VALUE][i];
+        values[0][i] =
+            quality[i] > 0.0 ? elastance / (quality[i] * setting->w0) : parameters[RESISTANCE][i];
+        values[1][i] = 0.0;
+        values[2][i] = elastance;
+    }
+}
+
+static void shunt_capacitor_lanes(double (*values)[FL_LANES], const double *const *parameters,
+                                  const fl_setting *setting, bool *refused)
+{
+    const double *capacitance = parameters[VALUE], *quality = parameters[QUALITY];
+    (void)refused;
+    for (size_t i = 0; i < FL_LANES; i++) {
+        values[0][i] = capacitance[i];
+        values[1][i] = quality[i] > 0.0 ? 1.0 / (quality[i] * setting->w0)
+                                        : parameters[RESISTANCE][i] * capacitance[i];
+    }
+}
+
+static void resistor_lanes(double (*values)[FL_LANES], const double *const *parameters,
+                           const fl_setting *setting, bool *refused)
+{
+    (void)setting;
+    (void)refused;
+    for (size_t i = 0; i < FL_LANES; i++) {
+        values[0][i] = parameters[VALUE][i];
+        values[1][i] = values[2][i] = 0.0;
+    }
+}
+
 static const fl_form series_form[] = {FL_FORM_SERIES};
 static const fl_form branch_form[] = {FL_FORM_SHUNT_BRANCH};
 static const fl_form capacitor_form[] = {FL_FORM_SHUNT_CAPACITOR};
@@ -136,6 +187,7 @@ const fl_physics fl_series_inductor = {
     .forms = series_form,
     .form_count = 1,
     .evaluate = evaluate_inductor,
+    .evaluate_lanes = inductor_lanes,
     .describe = describe_inductor};
 
 const fl_physics fl_shunt_inductor = {
@@ -146,6 +198,7 @@ const fl_physics fl_shunt_inductor = {
     .forms = branch_form,
     .form_count = 1,
     .evaluate = evaluate_inductor,
+    .evaluate_lanes = inductor_lanes,
     .describe = describe_inductor};
 
 const fl_physics fl_series_capacitor = {
@@ -156,6 +209,7 @@ const fl_physics fl_series_capacitor = {
     .forms = series_form,
     .form_count = 1,
     .evaluate = evaluate_series_capacitor,
+    .evaluate_lanes = series_capacitor_lanes,
     .describe = describe_capacitor};
 
 const fl_physics fl_shunt_capacitor = {
@@ -166,6 +220,7 @@ const fl_physics fl_shunt_capacitor = {
     .forms = capacitor_form,
     .form_count = 1,
     .evaluate = evaluate_shunt_capacitor,
+    .evaluate_lanes = shunt_capacitor_lanes,
     .describe = describe_capacitor};
 
 const fl_physics fl_series_resistor = {
@@ -176,6 +231,7 @@ const fl_physics fl_series_resistor = {
     .forms = series_form,
     .form_count = 1,
     .evaluate = evaluate_resistor,
+    .evaluate_lanes = resistor_lanes,
     .describe = describe_resistor};
 
 const fl_physics fl_shunt_resistor = {
@@ -186,4 +242,5 @@ const fl_physics fl_shunt_resistor = {
     .forms = branch_form,
     .form_count = 1,
     .evaluate = evaluate_resistor,
+    .evaluate_lanes = resistor_lanes,
     .describe = describe_resistor};

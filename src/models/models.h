@@ -10,6 +10,7 @@
 #ifndef FL_MODELS_MODELS_H
 #define FL_MODELS_MODELS_H
 
+#include "base/vector.h"
 #include "design/design.h"
 #include "models/dual.h"
 #include "models/fit.h"
@@ -99,7 +100,12 @@ typedef struct fl_physics {
     /** Electrical values [form_count][FL_VALUES] at the parameters [parameter_count]. */
     void (*evaluate)(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
                      const fl_setting *setting);
-    /** The same without derivatives; may allocate; thread-safe. */
+    /** As evaluate for FL_LANES samples at once, without derivatives: parameters [FL_LANES] each,
+     * values of element e in rows e * FL_VALUES + v. Marks lanes that refuse would refuse, and
+     * leaves the other marks. May be NULL: then samples are evaluated one by one. */
+    void (*evaluate_lanes)(double (*values)[FL_LANES], const double *const *parameters,
+                           const fl_setting *setting, bool *refused);
+    /** As evaluate without derivatives; may allocate; thread-safe. */
     fl_status (*solve)(double (*values)[FL_VALUES], const double *parameters,
                        const fl_setting *setting, fl_error *error);
     /** Fills up to FL_PROPERTIES and returns how many. */

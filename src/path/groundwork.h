@@ -44,6 +44,11 @@ void fl_prepared_free(fl_prepared *prepared);
 /** Whether a section of another case comes to the same. */
 bool fl_prepared_serves(const fl_prepared *prepared, const fl_section *section);
 
+/** The same values of FL_LANES samples, in rows of values; scratch as the fit needs it. */
+void fl_prepared_lanes(const fl_prepared *prepared, const fl_path_block *block,
+                       double (*values)[FL_LANES]);
+size_t fl_prepared_room(const fl_prepared *prepared);
+
 /** Error of the fit, 0 if nothing varies. */
 double fl_prepared_error(const fl_prepared *prepared);
 

@@ -105,6 +105,23 @@ void fl_path_free(fl_path *path);
 bool fl_path_values(const fl_path *path, const double *quantities, double (*values)[FL_VALUES],
                     double *jacobian);
 
+/** Values of FL_LANES samples at once: what is given, and where it goes. */
+typedef struct fl_path_block {
+    const fl_vector *vector;
+    const bool *steady;                   /* [stretch.count] sections to pass over */
+    const double (*quantities)[FL_LANES]; /* [quantity_count] */
+    double (*values)[FL_LANES];           /* [element_count * FL_VALUES]: e * FL_VALUES + v */
+    double *scratch;                      /* [fl_path_room] */
+    bool *refused;                        /* [FL_LANES] */
+} fl_path_block;
+
+/** Doubles of scratch memory that fl_path_lanes needs. */
+size_t fl_path_room(const fl_path *path);
+
+/** As fl_path_values without derivatives, for all lanes; sets `refused` where the quantities are
+ * not physical and leaves the other marks. */
+void fl_path_lanes(const fl_path *path, const fl_path_block *block);
+
 /**
  * Lanes of frequencies, fixed for a sweep; all arrays [count].
  */

@@ -274,3 +274,67 @@ bool fl_prepared_values(const fl_prepared *prepared, const double *quantities,
             jacobian[o * prepared->quantity_count + prepared->varied[i]] = slopes[o * count + i];
     return true;
 }
+
+size_t fl_prepared_room(const fl_prepared *prepared)
+{
+    return prepared->fit != NULL ? fl_fit_room(prepared->fit) : 0;
+}
+
+/* Outputs of the fit that the forms have a use for, and their rows. */
+static fl_fit_request request_of(size_t *outputs, double **to, const fl_prepared *prepared,
+                                 double (*values)[FL_LANES])
+{
+    const fl_physics *physics = fl_section_physics(prepared->section);
+    size_t count = 0;
+    for (size_t e = 0; e < physics->form_count; e++)
+        for (size_t v = 0; v < fl_form_values(physics->forms[e]); v++) {
+            outputs[count] = e * FL_VALUES + v;
+            to[count] = values[outputs[count]];
+            count++;
+        }
+    return (fl_fit_request){outputs, to, count};
+}
+
+/* A sample outside the fit's range, solved by itself. */
+static void solve_lane(const fl_prepared *prepared, const fl_path_block *block, size_t lane,
+                       const fl_fit_request *request)
+{
+    double parameters[FL_PARTIALS], solved[FL_ELEMENTS][FL_VALUES] = {{0.0}};
+    const fl_section *section = prepared->section;
+    for (size_t i = 0; i < section->kind->parameter_count; i++) {
+        const fl_term *term = &section->terms[i];
+        parameters[i] = term->plus;
+        if (term->quantity != FL_NONE)
+            parameters[i] += term->times * block->quantities[term->quantity][lane];
+    }
+    if (!fl_section_physical(section, parameters) ||
+        fl_section_values(solved, section, parameters, prepared->setting, NULL) != FL_OK) {
+        block->refused[lane] = true;
+        return;
+    }
+    for (size_t k = 0; k < request->count; k++)
+        request->to[k][lane] =
+            solved[request->outputs[k] / FL_VALUES][request->outputs[k] % FL_VALUES];
+}
+
+void fl_prepared_lanes(const fl_prepared *prepared, const fl_path_block *block,
+                       double (*values)[FL_LANES])
+{
+    size_t outputs[FL_FIT_OUTPUTS];
+    double *to[FL_FIT_OUTPUTS];
+    const double *inputs[FL_FIT_INPUTS];
+    bool covered[FL_LANES];
+    const fl_fit_request request = request_of(outputs, to, prepared, values);
+    if (prepared->fit == NULL) {
+        for (size_t k = 0; k < request.count; k++)
+            for (size_t i = 0; i < FL_LANES; i++)
+                to[k][i] = prepared->constant[outputs[k]];
+        return;
+    }
+    for (size_t i = 0; i < prepared->count; i++)
+        inputs[i] = block->quantities[prepared->varied[i]];
+    fl_fit_lanes(prepared->fit, block->vector, &request, inputs, block->scratch, covered);
+    for (size_t i = 0; i < FL_LANES; i++)
+        if (!covered[i])
+            solve_lane(prepared, block, i, &request);
+}

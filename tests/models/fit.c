@@ -87,6 +87,55 @@ static void test_smooth(void **unused)
     fl_fit_free(fit);
 }
 
+/* Many inputs at once: to the bits of one by one, and told where they leave the box. */
+static void test_lanes(void **unused)
+{
+    (void)unused;
+    enum { OUTSIDE = 7, NEGATIVE = 50 };
+    static const size_t outputs[] = {2, 0};
+    fl_fit *fit = NULL;
+    fl_error error = {0};
+    size_t calls = 0;
+    uint64_t state = 5;
+    const fl_fit_plan plan = {.input_count = 3,
+                              .output_count = 3,
+                              .low = low,
+                              .high = high,
+                              .source = smooth,
+                              .payload = &calls,
+                              .wanted = 1e-6,
+                              .allowed = 1e-3};
+    check_ok(fl_fit_new(&fit, &plan, &error), error);
+    double rows[3][FL_LANES], got[2][FL_LANES], *const to[] = {got[0], got[1]};
+    const double *const inputs[] = {rows[0], rows[1], rows[2]};
+    double *scratch = calloc(fl_fit_room(fit), sizeof *scratch);
+    assert_non_null(scratch);
+    for (size_t k = 0; k < 3; k++)
+        for (size_t i = 0; i < FL_LANES; i++)
+            rows[k][i] = sample_between(&state, low[k], high[k]);
+    rows[0][OUTSIDE] = 3.1;
+    rows[0][NEGATIVE] = -1.0;
+    for (int width = 2; width <= 8; width *= 2) {
+        bool covered[FL_LANES];
+        if (fl_vector_of(width) == NULL)
+            continue;
+        const fl_fit_request request = {outputs, to, 2};
+        fl_fit_lanes(fit, fl_vector_of(width), &request, inputs, scratch, covered);
+        for (size_t i = 0; i < FL_LANES; i++) {
+            const double x[] = {rows[0][i], rows[1][i], rows[2][i]};
+            double wanted[3];
+            assert_int_equal(covered[i], i != OUTSIDE && i != NEGATIVE);
+            if (!covered[i])
+                continue;
+            fl_fit_values(fit, x, wanted, NULL);
+            check_near(wanted[2], got[0][i], 0.0, "output 2 of lane %zu", i);
+            check_near(wanted[0], got[1][i], 0.0, "output 0 of lane %zu", i);
+        }
+    }
+    free(scratch);
+    fl_fit_free(fit);
+}
+
 /* A step cannot be fitted: it is said, not hidden. */
 static void test_refused(void **unused)
 {
@@ -110,7 +159,7 @@ static void test_refused(void **unused)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_smooth),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_smooth), cmocka_unit_test(test_lanes),
                                        cmocka_unit_test(test_refused)};
     return cmocka_run_group_tests_name("models/fit", tests, NULL, NULL);
 }

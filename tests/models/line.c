@@ -38,10 +38,23 @@ static void test_slopes(void **unused)
     physics_check_slopes("shorted stub", parameters, 2e11);
 }
 
+/* The last row runs into losses that are refused. */
+static void test_lanes(void **unused)
+{
+    (void)unused;
+    const double rows[][4] = {
+        {65.0, 0.7e-3, 3.4, 150.0}, {50.0, 1e-3, 1.0, 0.0}, {50.0, 0.1, 2.0, 1200.0}};
+    for (size_t i = 0; i < 3; i++) {
+        physics_check_lanes("line", rows[i], 2e11);
+        physics_check_lanes("open stub", rows[i], 2e11);
+        physics_check_lanes("shorted stub", rows[i], 2e11);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_values),
                                        cmocka_unit_test(test_refuses_great_loss),
-                                       cmocka_unit_test(test_slopes)};
+                                       cmocka_unit_test(test_slopes), cmocka_unit_test(test_lanes)};
     return cmocka_run_group_tests_name("models/line", tests, NULL, NULL);
 }

@@ -66,10 +66,24 @@ static void test_slopes(void **unused)
     physics_check_slopes("shunt resistor", resistor, w0);
 }
 
+static void test_lanes(void **unused)
+{
+    (void)unused;
+    static const char *const kinds[] = {"series inductor", "shunt inductor", "series capacitor",
+                                        "shunt capacitor"};
+    const double rows[][3] = {{3e-13, 0.0, 25.0}, {3e-13, 1.7, 0.0}, {3e-13, 0.0, 0.0}};
+    const double resistor[] = {12.0};
+    for (size_t i = 0; i < 12; i++)
+        physics_check_lanes(kinds[i % 4], rows[i / 4], w0);
+    physics_check_lanes("series resistor", resistor, w0);
+    physics_check_lanes("shunt resistor", resistor, w0);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_inductor), cmocka_unit_test(test_capacitor),
-        cmocka_unit_test(test_absent_capacitor), cmocka_unit_test(test_slopes)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_inductor),
+                                       cmocka_unit_test(test_capacitor),
+                                       cmocka_unit_test(test_absent_capacitor),
+                                       cmocka_unit_test(test_slopes), cmocka_unit_test(test_lanes)};
     return cmocka_run_group_tests_name("models/lumped", tests, NULL, NULL);
 }

@@ -1,0 +1,125 @@
+/* Electrical values of many samples at once. */
+#include <string.h>
+
+#include "path/groundwork.h"
+
+/* Fits are evaluated one after the other, in the same memory. */
+size_t fl_path_room(const fl_path *path)
+{
+    size_t room = 1;
+    for (size_t i = 0; i < path->stretch.count; i++) {
+        const fl_prepared *prepared = fl_groundwork_prepared(
+            path->groundwork, path->stretch.case_index, path->stretch.first + i);
+        const size_t needed = prepared != NULL ? fl_prepared_room(prepared) : 0;
+        room = needed > room ? needed : room;
+    }
+    return room;
+}
+
+/** Parameters of one section, a row each. */
+typedef struct parameters {
+    double rows[FL_PARTIALS][FL_LANES];
+    const double *row[FL_PARTIALS];
+} parameters;
+
+/* Counted without a branch, since hardly a sample breaks a rule. */
+static size_t count_broken(fl_rule rule, const double *row)
+{
+    size_t broken = 0;
+    switch (rule) {
+    case FL_POSITIVE:
+        for (size_t i = 0; i < FL_LANES; i++)
+            broken += !(row[i] > 0.0);
+        break;
+    case FL_NOT_NEGATIVE:
+        for (size_t i = 0; i < FL_LANES; i++)
+            broken += !(row[i] >= 0.0);
+        break;
+    case FL_AT_LEAST_ONE:
+        for (size_t i = 0; i < FL_LANES; i++)
+            broken += !(row[i] >= 1.0);
+        break;
+    case FL_WHOLE:
+    case FL_WHOLE_OR_NONE:
+        return FL_LANES;
+    case FL_ANY:
+        break;
+    }
+    return broken;
+}
+
+/* A parameter that was left out keeps its fallback, which need not obey the rule. */
+static void check_rule(const fl_term *term, fl_rule rule, const double *row, bool *refused)
+{
+    if (!term->given || count_broken(rule, row) == 0)
+        return;
+    for (size_t i = 0; i < FL_LANES; i++)
+        if (!fl_rule_holds(rule, row[i]))
+            refused[i] = true;
+}
+
+/* The sum is that of fl_term_value, to the last bit. */
+static void fill_parameters(parameters *own, const fl_section *section, const fl_path_block *block)
+{
+    for (size_t k = 0; k < section->kind->parameter_count; k++) {
+        const fl_term *term = &section->terms[k];
+        double *row = own->rows[k];
+        own->row[k] = row;
+        const double *quantity =
+            term->quantity != FL_NONE ? block->quantities[term->quantity] : NULL;
+        for (size_t i = 0; i < FL_LANES; i++)
+            row[i] = quantity != NULL ? term->times * quantity[i] + term->plus : term->plus;
+        check_rule(term, section->kind->parameters[k].rule, row, block->refused);
+    }
+}
+
+/* A kind without operations on lanes: sample by sample. */
+static void evaluate_one(const fl_path *path, const fl_section *section, const parameters *own,
+                         size_t lane, const fl_path_block *block, double (*values)[FL_LANES])
+{
+    double found[FL_ELEMENTS][FL_VALUES] = {{0.0}}, at[FL_PARTIALS];
+    const fl_physics *physics = fl_section_physics(section);
+    for (size_t k = 0; k < section->kind->parameter_count; k++)
+        at[k] = own->rows[k][lane];
+    if (!fl_section_physical(section, at) ||
+        fl_section_values(found, section, at, fl_groundwork_setting(path->groundwork), NULL) !=
+            FL_OK) {
+        block->refused[lane] = true;
+        return;
+    }
+    for (size_t e = 0; e < physics->form_count; e++)
+        for (size_t v = 0; v < fl_form_values(physics->forms[e]); v++)
+            values[e * FL_VALUES + v][lane] = found[e][v];
+}
+
+/* Lanes with a broken rule are evaluated all the same: they are marked, and harm no other. */
+static void evaluate_section(const fl_path *path, const fl_section *section,
+                             const fl_path_block *block, double (*values)[FL_LANES])
+{
+    parameters own;
+    const fl_physics *physics = fl_section_physics(section);
+    fill_parameters(&own, section, block);
+    if (physics->evaluate_lanes != NULL) {
+        physics->evaluate_lanes(values, own.row, fl_groundwork_setting(path->groundwork),
+                                block->refused);
+        return;
+    }
+    for (size_t i = 0; i < FL_LANES; i++)
+        evaluate_one(path, section, &own, i, block, values);
+}
+
+/* Sections that are passed over keep their rows, so that an element finds its own by its number. */
+void fl_path_lanes(const fl_path *path, const fl_path_block *block)
+{
+    double(*values)[FL_LANES] = block->values;
+    for (size_t i = 0; i < path->stretch.count; i++) {
+        const fl_section *section = &path->sections[i];
+        const fl_prepared *prepared = fl_groundwork_prepared(
+            path->groundwork, path->stretch.case_index, path->stretch.first + i);
+        if (!block->steady[i] && prepared != NULL)
+            fl_prepared_lanes(prepared, block, values);
+        else if (!block->steady[i])
+            evaluate_section(path, section, block, values);
+        values += fl_section_physics(section)->form_count * FL_VALUES;
+    }
+}
