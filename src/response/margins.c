@@ -2,28 +2,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "response/sweep.h"
-
-/* A run and where its powers come from. */
-typedef struct source {
-    size_t sweep;
-    size_t first_like; /* first run that asks the same of the same sweep; itself if none does */
-    bool reflected;
-    int port; /* reflected: the driven port */
-} source;
-
-/* Sweeps are by case and band, runs by case and requirement: requirements over one band share a
- * sweep, and marches with it. */
-struct fl_margins {
-    const fl_design *design;
-    fl_sweep **sweeps; /* [case_count][band_count], NULL where no requirement asks */
-    size_t sweep_count;
-    bool *driven; /* [sweep_count][FL_PORTS] ports to march to */
-    fl_run *runs;
-    source *sources;
-    size_t run_count;
-    size_t entry_count;
-};
+#include "response/margins.h"
 
 struct fl_work {
     fl_scratch *scratches; /* [sweep_count] */
@@ -45,9 +24,9 @@ static fl_status take_sweep(fl_margins *margins, const fl_groundwork *groundwork
 /* Requirements may differ in their limits alone: their powers are computed once and copied. */
 static size_t first_like(const fl_margins *margins, size_t run)
 {
-    const source *wanted = &margins->sources[run];
+    const fl_run_source *wanted = &margins->sources[run];
     for (size_t i = run - run % margins->design->requirement_count; i < run; i++) {
-        const source *other = &margins->sources[i];
+        const fl_run_source *other = &margins->sources[i];
         if (other->sweep == wanted->sweep && other->reflected == wanted->reflected &&
             (!wanted->reflected || other->port == wanted->port))
             return i;
@@ -68,7 +47,8 @@ static fl_status add_run(fl_margins *margins, const fl_groundwork *groundwork, c
     if (status != FL_OK)
         return status;
     const bool reflected = asked->asked == FL_RETURN_LOSS;
-    margins->sources[run] = (source){.sweep = sweep, .reflected = reflected, .port = asked->port};
+    margins->sources[run] =
+        (fl_run_source){.sweep = sweep, .reflected = reflected, .port = asked->port};
     margins->sources[run].first_like = first_like(margins, run);
     if (reflected)
         margins->driven[sweep * FL_PORTS + (size_t)asked->port] = true;
@@ -91,7 +71,7 @@ static void drive_transmissions(fl_margins *margins)
             driven[FL_PORT_BOARD] = true;
     }
     for (size_t i = 0; i < margins->run_count; i++) {
-        source *from = &margins->sources[i];
+        fl_run_source *from = &margins->sources[i];
         if (!from->reflected)
             from->port = margins->driven[from->sweep * FL_PORTS + FL_PORT_BOARD] ? FL_PORT_BOARD
                                                                                  : FL_PORT_DIE;
@@ -197,7 +177,7 @@ static fl_gradient gradient_of_run(const wanted *out, const fl_run *run)
 
 /* Powers and slopes of one run, after the march to the port it needs. */
 static void take_run(const fl_sweep *sweep, fl_scratch *scratch, const fl_run *run,
-                     const source *from, const wanted *out)
+                     const fl_run_source *from, const wanted *out)
 {
     double *power = out->power + run->first;
     const bool slopes = out->gradient.slopes != NULL;
@@ -233,7 +213,7 @@ static void march_sweep(const fl_margins *margins, fl_work *work, size_t index, 
     const size_t asked = margins->design->requirement_count;
     const size_t begin = index / margins->design->band_count * asked;
     for (size_t run = begin; run < begin + asked; run++) {
-        const source *from = &margins->sources[run];
+        const fl_run_source *from = &margins->sources[run];
         if (from->sweep != index || from->port != port)
             continue;
         if (from->first_like == run)

@@ -104,6 +104,53 @@ fl_worst fl_run_worst(const fl_run *run, const fl_requirement *requirement, cons
 fl_worst fl_margins_worst(const fl_margins *margins, const fl_design *design, const double *power,
                           size_t *run);
 
+/**
+ * Worst powers of FL_LANES samples at once, for a study of many: the block evaluation (block.c).
+ *
+ * Sections that no spread touches are folded into constant matrices, and powers are computed at as
+ * few frequencies of a band as give those of its whole grid: how many is found out with trials.
+ */
+typedef struct fl_block fl_block;
+typedef struct fl_block_work fl_block_work;
+
+/** Samples on which a block is tried: usual and extreme ones. */
+typedef struct fl_trials {
+    const double *nominal;                /* [quantity_count] */
+    const double (*quantities)[FL_LANES]; /* [quantity_count], all lanes filled */
+    size_t count;                         /* lanes to compare with fl_margins_power */
+} fl_trials;
+
+/**
+ * Makes a block for samples whose quantities without spread are nominal. The margins must outlive
+ * it.
+ * @param[in] whole no interpolation: the frequencies are those of the grid.
+ * @param[out] block NULL, with FL_OK, when the nominal values are not physical: there is nothing
+ *             to try. Free with fl_block_free.
+ */
+fl_status fl_block_new(fl_block **block, const fl_margins *margins, const fl_vector *vector,
+                       const fl_trials *trials, bool whole, fl_error *error);
+void fl_block_free(fl_block *block);
+
+/** Frequencies at which the powers of a run are computed. */
+size_t fl_block_node_count(const fl_block *block, size_t run);
+
+fl_status fl_block_work_new(fl_block_work **work, const fl_block *block, fl_error *error);
+void fl_block_work_free(fl_block_work *work);
+
+/** What a block found: of each run the worst power and the index of its frequency in the run. A
+ * lane is doubtful when its quantities are not physical, a power is not finite, or interpolation
+ * was not tried on one like it; fl_margins_power then decides. */
+typedef struct fl_lane_worst {
+    double (*power)[FL_LANES]; /* [run_count] */
+    double (*point)[FL_LANES]; /* [run_count] */
+    bool doubtful[FL_LANES];
+} fl_lane_worst;
+
+/** @param[in] quantities [quantity_count][FL_LANES].
+ * @return the work's own, good until its next use. Allocates nothing, as fl_path_values. */
+const fl_lane_worst *fl_block_worst(const fl_block *block, fl_block_work *work,
+                                    const double (*quantities)[FL_LANES]);
+
 /** S-parameters of one case on frequencies; each array [count][2]: real, imaginary. */
 typedef struct fl_scatter {
     size_t count;

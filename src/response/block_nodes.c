@@ -1,0 +1,221 @@
+/* How many frequencies of a band give the powers on its whole grid.
+ *
+ * V and I at the driven port are smooth in frequency (entire functions, but for the poles of stubs
+ * and lossy elements), and so are |V + Z I|^2 and |V - Z* I|^2: a polynomial through Chebyshev's
+ * points of the band converges geometrically [Trefethen2013]. Their quotient, the power, would need
+ * more points, since it has the poles of the whole circuit. */
+#include <math.h>
+#include <string.h>
+
+#include "response/block.h"
+
+/* Numbers of nodes that are tried, below the grid's own number. */
+enum { MOST_NODES = 50 };
+static const size_t ladder[] = {3, 4, 5, 6, 7, 8, 10, 12, 14, 17, 20, 24, 29, 35, 42, MOST_NODES};
+
+/* Allowed error of a power, relative to the worst one: 2e-7 dB, a fifth of the width about a limit
+ * within which the studies ask again. */
+static const double allowed = 4.6e-8;
+
+/* Far below a limit the error counts relative to a share of the limit. */
+static const double limit_share = 0.1, implied_share = 1e-3;
+
+/* Points of the band that lie close at its ends, where a polynomial would else swing. */
+static void chebyshev(double *frequencies, const fl_sweep *grid, size_t count)
+{
+    const double low = grid->frequencies[0];
+    const double high = grid->frequencies[grid->lanes.count - 1];
+    for (size_t k = 0; k < count; k++) {
+        const double place = -cos(acos(-1.0) * ((double)k + 0.5) / (double)count);
+        frequencies[k] = 0.5 * (low + high) + 0.5 * (high - low) * place;
+    }
+}
+
+/* Lagrange's weight of a node at a frequency. */
+static double weight_of(const double *nodes, size_t count, size_t node, double frequency)
+{
+    double weight = 1.0;
+    for (size_t k = 0; k < count; k++)
+        if (k != node)
+            weight *= (frequency - nodes[k]) / (nodes[node] - nodes[k]);
+    return weight;
+}
+
+/* In groups of four points, as the operations on lanes read it. */
+static fl_status take_matrix(fl_block_sweep *own, const fl_sweep *grid, fl_error *error)
+{
+    const size_t count = own->nodes.count;
+    double *matrix = fl_arena_take(&own->arena, own->points * count, sizeof *matrix);
+    if (matrix == NULL)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < own->points; i++) {
+        const size_t at = i < grid->lanes.count ? i : grid->lanes.count - 1;
+        for (size_t n = 0; n < count; n++)
+            matrix[i / 4 * 4 * count + n * 4 + i % 4] =
+                weight_of(own->sweep->frequencies, count, n, grid->frequencies[at]);
+    }
+    own->matrix = matrix;
+    return FL_OK;
+}
+
+/* Highest coefficient of the polynomial through the nodes [Trefethen2013], added to sums. */
+static void add_highest(double sums[FL_LANES], const double *rows, size_t count)
+{
+    double highest[FL_LANES] = {0.0};
+    for (size_t n = 0; n < count; n++) {
+        const double angle = acos(-1.0) * ((double)n + 0.5) / (double)count;
+        const double weight = 2.0 / (double)count * cos((double)(count - 1) * angle);
+        for (size_t i = 0; i < FL_LANES; i++)
+            highest[i] += weight * rows[n * FL_LANES + i];
+    }
+    for (size_t i = 0; i < FL_LANES; i++)
+        sums[i] += fabs(highest[i]);
+}
+
+void fl_block_roughness(double rough[FL_LANES], const fl_block_sweep *own,
+                        const fl_block_work *work)
+{
+    double least[FL_LANES];
+    for (size_t i = 0; i < FL_LANES; i++) {
+        rough[i] = 0.0;
+        least[i] = work->arrived[i];
+    }
+    for (size_t n = 1; n < own->nodes.count; n++)
+        for (size_t i = 0; i < FL_LANES; i++) {
+            const double here = work->arrived[n * FL_LANES + i];
+            least[i] = here < least[i] ? here : least[i];
+        }
+    add_highest(rough, work->reflected, own->nodes.count);
+    add_highest(rough, work->arrived, own->nodes.count);
+    for (size_t i = 0; i < FL_LANES; i++)
+        rough[i] /= least[i];
+}
+
+/* The trials that agree show how rough a sample may be. */
+static double roughest(const fl_block_sweep *own, const fl_choice *choice,
+                       const fl_block_work *work)
+{
+    double rough[FL_LANES], most = 0.0;
+    fl_block_roughness(rough, own, work);
+    for (size_t lane = 0; lane < choice->trials->count; lane++)
+        if (choice->fit[lane] && !work->worst.doubtful[lane])
+            most = fmax(most, rough[lane]);
+    return most;
+}
+
+/* Value of one lane at a point of the grid. */
+static double at_point(const fl_block_sweep *own, const double *rows, size_t point, size_t lane)
+{
+    const size_t count = own->nodes.count;
+    double sum = 0.0;
+    for (size_t n = 0; n < count; n++)
+        sum += own->matrix[point / 4 * 4 * count + n * 4 + point % 4] * rows[n * FL_LANES + lane];
+    return sum;
+}
+
+/* Whether the powers of one run of one trial agree. */
+static bool agrees(const fl_block_sweep *own, const fl_choice *choice, size_t run, size_t lane,
+                   const fl_block_work *work)
+{
+    const fl_margins *margins = choice->margins;
+    const fl_run *asked = &margins->runs[run];
+    const fl_run_source *source = &margins->sources[run];
+    const fl_requirement *requirement = &margins->design->requirements[asked->requirement];
+    const double *reference = choice->reference + lane * margins->entry_count;
+    const double worst = reference[fl_run_worst(asked, requirement, reference).entry];
+    const double limit = pow(10.0, -0.1 * requirement->limit_db);
+    const double share = requirement->implied ? implied_share : limit_share;
+    const double room = allowed * fmax(worst, share * limit);
+    for (size_t i = 0; i < asked->count; i++) {
+        const double bottom = at_point(own, work->arrived, i, lane);
+        const double top = source->reflected ? at_point(own, work->reflected, i, lane)
+                                             : own->scale[source->port][i];
+        if (!(fabs(top / bottom - reference[asked->first + i]) <= room))
+            return false;
+    }
+    return true;
+}
+
+/* Trials that are not physical say nothing about frequency. */
+static bool port_agrees(const fl_block_sweep *own, const fl_choice *choice, size_t index, int port,
+                        const fl_block_work *work)
+{
+    for (size_t run = 0; run < choice->margins->run_count; run++) {
+        const fl_run_source *source = &choice->margins->sources[run];
+        if (source->sweep != index || source->port != port)
+            continue;
+        for (size_t lane = 0; lane < choice->trials->count; lane++)
+            if (choice->fit[lane] && !work->worst.doubtful[lane] &&
+                !agrees(own, choice, run, lane, work))
+                return false;
+    }
+    return true;
+}
+
+/* Marches the trials and compares. */
+static fl_status judge(bool *good, fl_block_sweep *own, const fl_choice *choice, size_t index,
+                       fl_error *error)
+{
+    fl_block_work *work = NULL;
+    fl_block_room room = {.runs = choice->margins->run_count};
+    fl_block_room_add(&room, own);
+    const fl_status status = fl_block_work_take(&work, &room, error);
+    if (status != FL_OK)
+        return status;
+    fl_block_values(own, choice->vector, work, choice->trials->quantities);
+    *good = true;
+    for (int port = 0; *good && port < FL_PORTS; port++) {
+        if (!choice->margins->driven[index * FL_PORTS + (size_t)port])
+            continue;
+        fl_block_march(own, choice->vector, work, port);
+        *good = port_agrees(own, choice, index, port, work);
+        own->roughest[port] = roughest(own, choice, work);
+    }
+    fl_block_work_free(work);
+    return FL_OK;
+}
+
+/* With so many nodes; *own stays NULL when they are too few. */
+static fl_status attempt(fl_block_sweep **own, const fl_choice *choice, size_t index, size_t count,
+                         fl_error *error)
+{
+    double frequencies[MOST_NODES];
+    const fl_sweep *sweep = choice->margins->sweeps[index];
+    const fl_grid nodes = {frequencies, count};
+    fl_block_sweep *made = NULL;
+    bool good = false;
+    chebyshev(frequencies, sweep, count);
+    fl_status status =
+        fl_block_sweep_new(&made, choice->margins, index, &nodes, choice->trials->nominal, error);
+    if (status != FL_OK || made == NULL)
+        return status;
+    status = take_matrix(made, sweep, error);
+    if (status == FL_OK)
+        status = judge(&good, made, choice, index, error);
+    if (good && status == FL_OK)
+        *own = made;
+    else
+        fl_block_sweep_free(made);
+    return status;
+}
+
+/* Near the grid's own number interpolation saves less than it costs. */
+fl_status fl_block_sweep_choose(fl_block_sweep **own, const fl_choice *choice, size_t index,
+                                fl_error *error)
+{
+    const fl_sweep *sweep = choice->margins->sweeps[index];
+    const fl_grid whole = {sweep->frequencies, sweep->lanes.count};
+    fl_block_sweep *made = NULL;
+    for (size_t i = 0; choice->reference != NULL && i < sizeof ladder / sizeof *ladder; i++) {
+        if (4 * ladder[i] > 3 * whole.count)
+            break;
+        const fl_status status = attempt(&made, choice, index, ladder[i], error);
+        if (status != FL_OK)
+            return status;
+        if (made != NULL) {
+            *own = made;
+            return FL_OK;
+        }
+    }
+    return fl_block_sweep_new(own, choice->margins, index, &whole, choice->trials->nominal, error);
+}

@@ -1,0 +1,249 @@
+/* Structure of the block evaluation of one sweep: constant elements folded, steps laid out. */
+#include "response/block.h"
+
+/* Whether any spread moves a parameter of the section. */
+static bool moves(const fl_section *section, const fl_design *design)
+{
+    for (size_t i = 0; i < section->kind->parameter_count; i++) {
+        const size_t quantity = section->terms[i].quantity;
+        if (quantity != FL_NONE && design->quantities[quantity].spread_count > 0)
+            return true;
+    }
+    return false;
+}
+
+/* Matrix of a constant element as the march to a port meets it. */
+static fl_chain chain_of(fl_form form, const fl_twoport *twoport, int driven, size_t node)
+{
+    const fl_complex one = {1.0, 0.0}, none = {0.0, 0.0}, x = fl_lane(&twoport->x, node);
+    switch (fl_form_action(form)) {
+    case FL_ACT_SERIES:
+        return (fl_chain){one, x, none, one};
+    case FL_ACT_SHUNT:
+        return (fl_chain){one, none, x, one};
+    case FL_ACT_LINE: {
+        const fl_complex s = fl_lane(&twoport->y, node);
+        return (fl_chain){x, fl_scale(s, twoport->z.re[node]), fl_scale(s, twoport->z.im[node]), x};
+    }
+    case FL_ACT_DATA:
+        break;
+    }
+    return fl_chain_at(twoport, driven, node);
+}
+
+static fl_complex dot(fl_complex a, fl_complex b, fl_complex c, fl_complex d)
+{
+    return fl_add(fl_multiply(a, b), fl_multiply(c, d));
+}
+
+/* The matrix of m, with first before it. */
+static fl_chain chain_after(fl_chain first, fl_chain m)
+{
+    return (fl_chain){dot(m.a, first.a, m.b, first.c), dot(m.a, first.b, m.b, first.d),
+                      dot(m.c, first.a, m.d, first.c), dot(m.c, first.b, m.d, first.d)};
+}
+
+/** A sweep in the making, with its two-ports at the nominal values. */
+typedef struct making {
+    fl_block_sweep *own;
+    const fl_scratch *nominal;
+    int driven;
+} making;
+
+/* Places of the march count from the terminated port. */
+static bool is_steady(const making *m, size_t place)
+{
+    const size_t element = fl_march_element(m->own->sweep, m->driven, place);
+    return m->own->steady[m->own->sweep->path->elements[element].section];
+}
+
+/* Product of the elements at places begin to end - 1 of the march. */
+static fl_chain fold(const making *m, size_t begin, size_t end, size_t node)
+{
+    fl_chain all = {{1.0, 0.0}, {0.0, 0.0}, {0.0, 0.0}, {1.0, 0.0}};
+    for (size_t place = begin; place < end; place++) {
+        const size_t element = fl_march_element(m->own->sweep, m->driven, place);
+        const fl_form form = m->own->sweep->path->elements[element].form;
+        all = chain_after(all, chain_of(form, &m->nominal->twoports[element], m->driven, node));
+    }
+    return all;
+}
+
+static void put(double *pair, fl_complex value)
+{
+    pair[0] = value.re;
+    pair[1] = value.im;
+}
+
+/* One ampere through the terminating impedance, then the constant elements next to it. */
+static bool lay_start(const making *m, size_t end)
+{
+    fl_block_sweep *own = m->own;
+    fl_track *track = &own->tracks[m->driven];
+    const int terminated = m->driven == FL_PORT_BOARD ? FL_PORT_DIE : FL_PORT_BOARD;
+    track->start = fl_arena_take(&own->arena, own->nodes.count * FL_WAVE_ROWS, sizeof(double));
+    track->ports = fl_arena_take(&own->arena, own->nodes.count * 2, sizeof(double));
+    if (track->start == NULL || track->ports == NULL)
+        return false;
+    for (size_t n = 0; n < own->nodes.count; n++) {
+        const fl_chain before = fold(m, 0, end, n);
+        const fl_complex v = fl_lane(&own->sweep->ports[terminated], n);
+        double *start = track->start + n * FL_WAVE_ROWS;
+        put(start, fl_add(fl_multiply(before.a, v), before.b));
+        put(start + 2, fl_add(fl_multiply(before.c, v), before.d));
+        put(track->ports + 2 * n, fl_lane(&own->sweep->ports[m->driven], n));
+    }
+    return true;
+}
+
+/* A lone impedance or admittance takes a quarter of the work of a matrix. */
+static fl_step_kind kind_of(const making *m, size_t begin, size_t end)
+{
+    const size_t element = fl_march_element(m->own->sweep, m->driven, begin);
+    const fl_action action = fl_form_action(m->own->sweep->path->elements[element].form);
+    if (end - begin > 1 || action == FL_ACT_LINE || action == FL_ACT_DATA)
+        return FL_STEP_CHAIN;
+    return action == FL_ACT_SERIES ? FL_STEP_SERIES : FL_STEP_SHUNT;
+}
+
+/* The same in all lanes, so that one number a node serves them all. */
+static bool lay_fixed(const making *m, fl_step *step, size_t begin, size_t end)
+{
+    const size_t count = m->own->nodes.count;
+    step->kind = kind_of(m, begin, end);
+    const size_t width = step->kind == FL_STEP_CHAIN ? 8 : 2;
+    double *fixed = fl_arena_take(&m->own->arena, count * width, sizeof *fixed);
+    if (fixed == NULL)
+        return false;
+    for (size_t n = 0; n < count; n++) {
+        const fl_chain all = fold(m, begin, end, n);
+        double *at = fixed + n * width;
+        put(at, step->kind == FL_STEP_CHAIN ? all.a : step->kind == FL_STEP_SERIES ? all.b : all.c);
+        if (step->kind != FL_STEP_CHAIN)
+            continue;
+        put(at + 2, all.b);
+        put(at + 4, all.c);
+        put(at + 6, all.d);
+    }
+    step->fixed = fixed;
+    return true;
+}
+
+/* First place from begin on whose element moves. */
+static size_t end_of_steady(const making *m, size_t begin)
+{
+    while (begin < m->own->sweep->path->element_count && is_steady(m, begin))
+        begin++;
+    return begin;
+}
+
+/* Constant elements in a row become one step, those at the beginning none at all. Those at the end
+ * stay a step: folding them into the port would take two matrices there. */
+static bool lay_track(const making *m)
+{
+    fl_block_sweep *own = m->own;
+    fl_track *track = &own->tracks[m->driven];
+    const size_t count = own->sweep->path->element_count;
+    track->steps = fl_arena_take(&own->arena, count, sizeof *track->steps);
+    size_t place = end_of_steady(m, 0);
+    if (track->steps == NULL || !lay_start(m, place))
+        return false;
+    while (place < count) {
+        fl_step *step = &track->steps[track->step_count++];
+        const size_t end = end_of_steady(m, place);
+        if (end > place && !lay_fixed(m, step, place, end))
+            return false;
+        if (end == place) {
+            *step = (fl_step){FL_STEP_FORM, fl_march_element(own->sweep, m->driven, place), NULL};
+            place++;
+        } else {
+            place = end;
+        }
+    }
+    return true;
+}
+
+/* 4 R_die R_board, over |A D - B C|^2 if driven at the board: see fl_march_transmitted. Points go
+ * up to a multiple of 4 and repeat the last. */
+static bool lay_scale(const making *m, const fl_sweep *grid)
+{
+    fl_block_sweep *own = m->own;
+    double *scale = fl_arena_take(&own->arena, own->points, sizeof *scale);
+    if (scale == NULL)
+        return false;
+    for (size_t i = 0; i < own->points; i++) {
+        const size_t at = i < grid->lanes.count ? i : grid->lanes.count - 1;
+        scale[i] = 4.0 * grid->ports[FL_PORT_DIE].re[at] * grid->ports[FL_PORT_BOARD].re[at];
+        if (m->driven == FL_PORT_BOARD)
+            scale[i] /= fl_squared(fl_lane(&grid->det, at));
+    }
+    own->scale[m->driven] = scale;
+    return true;
+}
+
+static fl_status lay(fl_block_sweep *own, const fl_margins *margins, size_t index,
+                     const fl_scratch *nominal, fl_error *error)
+{
+    for (int port = 0; port < FL_PORTS; port++) {
+        const making m = {own, nominal, port};
+        if (margins->driven[index * FL_PORTS + (size_t)port] &&
+            (!lay_track(&m) || !lay_scale(&m, margins->sweeps[index])))
+            return fl_fail_memory(error);
+    }
+    return FL_OK;
+}
+
+/* Data elements are steady too: their ports are fixed numbers. */
+static fl_status take_nodes(fl_block_sweep *own, const fl_margins *margins, size_t index,
+                            fl_error *error)
+{
+    const fl_path *path = own->sweep->path;
+    const fl_lanes *lanes = &own->sweep->lanes;
+    own->nodes = (fl_nodes){lanes->count, lanes->omega, lanes->root, lanes->weights, FL_NODES};
+    own->points = (margins->sweeps[index]->lanes.count + 3) / 4 * 4;
+    own->steady = fl_arena_take(&own->arena, path->stretch.count, sizeof *own->steady);
+    if (own->steady == NULL)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < path->stretch.count; i++)
+        own->steady[i] = !moves(&path->sections[i], margins->design);
+    return FL_OK;
+}
+
+/* The scalar scratch memory is needed only here: it holds the two-ports of constant elements. */
+fl_status fl_block_sweep_new(fl_block_sweep **own, const fl_margins *margins, size_t index,
+                             const fl_grid *nodes, const double *nominal, fl_error *error)
+{
+    const fl_path *path = margins->sweeps[index]->path;
+    fl_scratch scratch = {.values = NULL};
+    bool physical = false;
+    fl_block_sweep *made = fl_memory_take(1, sizeof *made);
+    if (made == NULL)
+        return fl_fail_memory(error);
+    fl_arena_init(&made->arena);
+    fl_status status = fl_sweep_new(&made->sweep, path->groundwork, &path->stretch, nodes, error);
+    if (status == FL_OK)
+        status = take_nodes(made, margins, index, error);
+    if (status == FL_OK)
+        status = fl_scratch_init(&scratch, made->sweep, error);
+    if (status == FL_OK) {
+        physical = fl_sweep_fill(made->sweep, &scratch, nominal, false);
+        status = lay(made, margins, index, &scratch, error);
+    }
+    fl_scratch_release(&scratch);
+    if (status != FL_OK || !physical) {
+        fl_block_sweep_free(made);
+        made = NULL;
+    }
+    if (status == FL_OK)
+        *own = made;
+    return status;
+}
+
+void fl_block_sweep_free(fl_block_sweep *own)
+{
+    if (own == NULL)
+        return;
+    fl_sweep_free(own->sweep);
+    fl_arena_release(&own->arena);
+    fl_memory_free(own);
+}
