@@ -1,5 +1,6 @@
 /* Draws of one production sample: standard normals by counter, correlated, made into deviations. */
 #include <math.h>
+#include <string.h>
 
 #include "base/random.h"
 #include "base/text.h"
@@ -276,18 +277,97 @@ static double deviation(const fl_spread *spread, double nominal, double z)
 void fl_sampler_draw(const fl_sampler *sampler, uint64_t seed, uint64_t sample,
                      const double *nominal, double *quantities, double *scratch)
 {
-    const fl_design *design = sampler->design;
-    for (size_t i = 0; i < design->draw_count; i++)
+    for (size_t i = 0; i < sampler->design->draw_count; i++)
         scratch[i] = fl_random_normal(seed, sample, (uint32_t)i);
+    fl_sampler_apply(sampler, nominal, quantities, scratch);
+}
+
+/* Components of one quantity add up, each about the nominal value. */
+void fl_sampler_apply(const fl_sampler *sampler, const double *nominal, double *quantities,
+                      double *draws)
+{
+    const fl_design *design = sampler->design;
     for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
-        correlate(scratch, &sampler->blocks[level]);
+        correlate(draws, &sampler->blocks[level]);
     for (size_t i = 0; i < design->quantity_count; i++) {
         const fl_quantity *quantity = &design->quantities[i];
         double value = nominal[i];
         for (size_t k = 0; k < quantity->spread_count; k++) {
             const fl_spread *spread = &quantity->spreads[k];
-            value += deviation(spread, nominal[i], scratch[spread->draw]);
+            value += deviation(spread, nominal[i], draws[spread->draw]);
         }
         quantities[i] = value;
+    }
+}
+
+/* As correlate, in rows; their uniforms are then those of the correlated numbers. */
+static void correlate_lanes(const fl_draw_lanes *lanes, const block *own)
+{
+    for (size_t i = own->count; i-- > 0;) {
+        double sum[FL_LANES] = {0.0};
+        for (size_t j = 0; j <= i; j++) {
+            const double factor = own->factor[i * own->count + j];
+            const double *from = lanes->normals[own->draws[j]];
+            for (size_t k = 0; k < FL_LANES; k++)
+                sum[k] += factor * from[k];
+        }
+        memcpy(lanes->normals[own->draws[i]], sum, sizeof sum);
+    }
+    for (size_t i = 0; i < own->count; i++)
+        for (size_t k = 0; k < FL_LANES; k++)
+            lanes->uniforms[own->draws[i]][k] = fl_normal_share(lanes->normals[own->draws[i]][k]);
+}
+
+/* As truncated, from the uniform number in the lower half. */
+static void add_truncated(double *to, const double *u, const fl_vector *vector, double amount,
+                          double limit)
+{
+    double share[FL_LANES], z[FL_LANES];
+    const double cut = fl_normal_share(-limit);
+    for (size_t k = 0; k < FL_LANES; k++)
+        share[k] = cut + (u[k] < 0.5 ? u[k] : 1.0 - u[k]) * (1.0 - 2.0 * cut);
+    vector->quantiles(z, share);
+    for (size_t k = 0; k < FL_LANES; k++) {
+        const double size = fmax(fmin(-z[k], limit), 0.0);
+        to[k] += amount * (u[k] < 0.5 ? -size : size);
+    }
+}
+
+/* As deviation, added to the row of the quantity. */
+static void add_deviations(double *to, const fl_spread *spread, double nominal,
+                           const fl_vector *vector, const fl_draw_lanes *lanes)
+{
+    const double *u = lanes->uniforms[spread->draw], *z = lanes->normals[spread->draw];
+    const double amount = spread->amount * (spread->relative ? nominal : 1.0);
+    const double within = spread->within * (spread->within_relative ? nominal : 1.0);
+    if (amount == 0.0)
+        return;
+    if (spread->shape == FL_UNIFORM)
+        for (size_t k = 0; k < FL_LANES; k++)
+            to[k] += amount * (2.0 * u[k] - 1.0);
+    else if (spread->within == 0.0)
+        for (size_t k = 0; k < FL_LANES; k++)
+            to[k] += amount * z[k];
+    else
+        add_truncated(to, u, vector, amount, fabs(within / amount));
+}
+
+/* Whole rows of one draw at a time: their counters differ in the sample alone. */
+void fl_sampler_draw_lanes(const fl_sampler *sampler, const fl_vector *vector, uint64_t seed,
+                           uint64_t first, const double *nominal, const fl_draw_lanes *lanes)
+{
+    const fl_design *design = sampler->design;
+    for (size_t i = 0; i < design->draw_count; i++) {
+        vector->uniforms(lanes->uniforms[i], seed, first, (uint32_t)i);
+        vector->quantiles(lanes->normals[i], lanes->uniforms[i]);
+    }
+    for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
+        correlate_lanes(lanes, &sampler->blocks[level]);
+    for (size_t i = 0; i < design->quantity_count; i++) {
+        const fl_quantity *quantity = &design->quantities[i];
+        for (size_t k = 0; k < FL_LANES; k++)
+            lanes->quantities[i][k] = nominal[i];
+        for (size_t k = 0; k < quantity->spread_count; k++)
+            add_deviations(lanes->quantities[i], &quantity->spreads[k], nominal[i], vector, lanes);
     }
 }

@@ -91,6 +91,23 @@ void fl_sampler_free(fl_sampler *sampler);
 void fl_sampler_draw(const fl_sampler *sampler, uint64_t seed, uint64_t sample,
                      const double *nominal, double *quantities, double *scratch);
 
+/** Quantities at given independent standard normal draws [draw_count], which become the correlated
+ * ones. */
+void fl_sampler_apply(const fl_sampler *sampler, const double *nominal, double *quantities,
+                      double *draws);
+
+/** Rows of FL_LANES for the draws of many samples at once. */
+typedef struct fl_draw_lanes {
+    double (*quantities)[FL_LANES]; /* [quantity_count] */
+    double (*normals)[FL_LANES];    /* [draw_count] */
+    double (*uniforms)[FL_LANES];   /* [draw_count] */
+} fl_draw_lanes;
+
+/** fl_sampler_draw of samples first to first + FL_LANES - 1, to within rounding: a uniform or cut
+ * spread takes its place in the distribution from the random number itself. */
+void fl_sampler_draw_lanes(const fl_sampler *sampler, const fl_vector *vector, uint64_t seed,
+                           uint64_t first, const double *nominal, const fl_draw_lanes *lanes);
+
 /* ---- interval.c ---- */
 
 /**
@@ -102,7 +119,7 @@ void fl_interval_exact(double *low, double *high, uint64_t passed, uint64_t tria
 
 /* ---- shares.c: share of variance from given samples ---- */
 
-enum { FL_SHARE_BINS = 32 };
+enum { FL_SHARE_BINS = 32, FL_SHARE_CELLS = 256 };
 
 /** First-order share of variance of one input: samples sorted into bins of the input. */
 typedef struct fl_share {
@@ -113,6 +130,18 @@ typedef struct fl_share {
 
 /** Adds one sample; rank, 0 to 1, is the input's place in its distribution. */
 void fl_share_add(fl_share *share, double rank, double output);
+/** Where bins of a rank begin, for ranks that come as standard normal numbers. */
+typedef struct fl_share_edges {
+    double ends[FL_SHARE_BINS];
+    unsigned char cells[FL_SHARE_CELLS];
+} fl_share_edges;
+
+void fl_share_edges_init(fl_share_edges *edges);
+
+/** Adds count samples, at most FL_LANES, whose ranks are those of standard normal numbers z. */
+void fl_share_add_many(fl_share *share, const fl_share_edges *edges, const double *z,
+                       const double *outputs, size_t count);
+
 void fl_share_merge(fl_share *into, const fl_share *from);
 /** Variance of the bin means over the variance, corrected for the number of samples in a bin;
  * 0 to 1; NAN with too few samples or no variance. */

@@ -2,7 +2,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/random.h"
 #include "studies/tally.h"
 
 /* An upper limit on a return loss is no wish for a good match. */
@@ -37,6 +36,7 @@ fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_desi
     for (size_t i = 0; i < design->requirement_count; i++)
         if (asks_return_loss(&design->requirements[i]))
             counting->has_return_loss = true;
+    fl_share_edges_init(&counting->edges);
     return FL_OK;
 }
 
@@ -63,40 +63,87 @@ static double least(double a, double b)
 
 /* Adds one run to the verdict of its case. The margin takes in an implied requirement as well:
  * without any other it is the one figure there is. */
-static void judge_run(fl_verdict *verdict, const fl_counting *counting, size_t run,
-                      const double *power)
+static void judge_run(fl_verdict *verdict, const fl_counting *counting, size_t run)
 {
     const fl_requirement *requirement = requirement_of(counting, run);
+    const fl_worst *worst = &verdict->worst[run];
     size_t own = counting->runs[run].case_index;
-    fl_worst worst = fl_run_worst(&counting->runs[run], requirement, power);
-    verdict->worst[run] = worst;
-    verdict->margin_db[own] = least(verdict->margin_db[own], worst.margin_db);
-    if (!requirement->implied && !fl_margin_met(worst.margin_db))
+    verdict->margin_db[own] = least(verdict->margin_db[own], worst->margin_db);
+    if (!requirement->implied && !fl_margin_met(worst->margin_db))
         verdict->case_passed[own] = false;
     if (asks_return_loss(requirement))
-        verdict->return_loss_db[own] = least(verdict->return_loss_db[own], worst.value_db);
+        verdict->return_loss_db[own] = least(verdict->return_loss_db[own], worst->value_db);
+}
+
+/* No run has been judged yet. */
+static void begin_verdict(fl_verdict *verdict, const fl_counting *counting, bool physical)
+{
+    verdict->physical = verdict->passed = physical;
+    verdict->figure_db = (double)NAN;
+    for (size_t i = 0; i < counting->design->case_count; i++) {
+        verdict->case_passed[i] = physical;
+        verdict->return_loss_db[i] = verdict->margin_db[i] = (double)NAN;
+    }
+}
+
+/* From the worst of all runs to cases and figure. */
+static void end_verdict(fl_verdict *verdict, const fl_counting *counting)
+{
+    for (size_t run = 0; run < counting->run_count; run++)
+        judge_run(verdict, counting, run);
+    const double *figures =
+        counting->has_return_loss ? verdict->return_loss_db : verdict->margin_db;
+    for (size_t i = 0; i < counting->design->case_count; i++) {
+        verdict->passed = verdict->passed && verdict->case_passed[i];
+        verdict->figure_db = least(verdict->figure_db, figures[i]);
+    }
 }
 
 /* A sample that is not physical has no figures and fails in every case. */
 void fl_verdict_judge(fl_verdict *verdict, const fl_counting *counting, const double *power)
 {
-    size_t cases = counting->design->case_count;
-    verdict->physical = verdict->passed = power != NULL;
-    verdict->figure_db = (double)NAN;
-    for (size_t i = 0; i < cases; i++) {
-        verdict->case_passed[i] = power != NULL;
-        verdict->return_loss_db[i] = verdict->margin_db[i] = (double)NAN;
-    }
+    begin_verdict(verdict, counting, power != NULL);
     if (!power)
         return;
     for (size_t run = 0; run < counting->run_count; run++)
-        judge_run(verdict, counting, run, power);
-    const double *figures =
-        counting->has_return_loss ? verdict->return_loss_db : verdict->margin_db;
-    for (size_t i = 0; i < cases; i++) {
-        verdict->passed = verdict->passed && verdict->case_passed[i];
-        verdict->figure_db = least(verdict->figure_db, figures[i]);
+        verdict->worst[run] =
+            fl_run_worst(&counting->runs[run], requirement_of(counting, run), power);
+    end_verdict(verdict, counting);
+}
+
+/* A block is true to 1e-7 dB; within ten times that of a limit it does not decide. */
+static const double near_db = 1e-6;
+
+/* The figure is compared with all limits, as add_reached does. */
+static bool near_limit(const fl_verdict *verdict, const fl_counting *counting)
+{
+    for (size_t run = 0; run < counting->run_count; run++)
+        if (fabs(verdict->worst[run].value_db - requirement_of(counting, run)->limit_db) < near_db)
+            return true;
+    for (size_t i = 0; i < counting->design->requirement_count; i++)
+        if (fabs(verdict->figure_db - counting->design->requirements[i].limit_db) < near_db)
+            return true;
+    return false;
+}
+
+bool fl_verdict_judge_lane(fl_verdict *verdict, const fl_counting *counting,
+                           const fl_lane_worst *found, size_t lane)
+{
+    if (found->doubtful[lane])
+        return false;
+    begin_verdict(verdict, counting, true);
+    for (size_t run = 0; run < counting->run_count; run++) {
+        const fl_run *own = &counting->runs[run];
+        const size_t point = (size_t)found->point[run][lane];
+        const double power = found->power[run][lane];
+        verdict->worst[run] =
+            (fl_worst){.entry = own->first + point,
+                       .frequency = own->frequencies[point],
+                       .value_db = fl_loss_db(power),
+                       .margin_db = fl_margin_db(requirement_of(counting, run), power)};
     }
+    end_verdict(verdict, counting);
+    return !near_limit(verdict, counting);
 }
 
 /* A tally's size follows the design, never the number of samples. */
@@ -165,28 +212,63 @@ static void add_reached(fl_tally *tally, const fl_counting *counting, double fig
             tally->reached[i]++;
 }
 
-/* Deviations are summed apart for failing and passing samples. For the share of variance the sample
- * goes to the bin of its rank: as of a normal of the same sigma, whatever the shape, which only
- * makes bins uneven. */
-static void add_spreads(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict,
-                        const double *quantities)
+/** The physical samples among many: where they are, and what they put out. */
+typedef struct outputs {
+    size_t lanes[FL_LANES];
+    double values[FL_LANES];
+    size_t count;
+    size_t samples; /* physical or not */
+} outputs;
+
+/* Four sums by turns: one alone would wait for each addition. */
+static void add_deviations(double sums[2], const double *deviations, const bool *passed,
+                           size_t count)
 {
-    double output = verdict->figure_db - counting->base_db;
-    for (size_t i = 0; i < counting->spread_count; i++) {
-        size_t own = counting->spread[i];
-        double deviation = quantities[own] - counting->nominal[own];
-        tally->deviations[i][verdict->passed] += deviation;
-        if (!verdict->physical)
-            continue;
-        double sigmas = counting->sigma[i] > 0.0 ? deviation / counting->sigma[i] : 0.0;
-        fl_share_add(&tally->shares[i], fl_normal_share(sigmas), output);
+    double all[4] = {0.0}, passing[4] = {0.0};
+    for (size_t i = 0; i < count; i++) {
+        all[i % 4] += deviations[i];
+        passing[i % 4] += passed[i] ? deviations[i] : 0.0;
     }
+    const double good = passing[0] + passing[1] + passing[2] + passing[3];
+    sums[0] += all[0] + all[1] + all[2] + all[3] - good;
+    sums[1] += good;
+}
+
+/* One quantity: deviations are summed apart for failing and passing samples. For the share of
+ * variance the sample goes to the bin of its rank: as of a normal of the same sigma, whatever the
+ * shape, which only makes bins uneven. */
+static void add_spread(fl_tally *tally, const fl_counting *counting, size_t spread,
+                       const fl_judged *judged, const double *quantity, const outputs *physical)
+{
+    double deviations[FL_LANES], z[FL_LANES];
+    const double nominal = counting->nominal[counting->spread[spread]];
+    const double sigma = counting->sigma[spread], inverse = sigma > 0.0 ? 1.0 / sigma : 0.0;
+    for (size_t i = 0; i < physical->samples; i++)
+        deviations[i] = quantity[i] - nominal;
+    for (size_t i = 0; i < physical->count; i++)
+        z[i] = inverse * deviations[physical->lanes[i]];
+    add_deviations(tally->deviations[spread], deviations, judged->passed, physical->samples);
+    fl_share_add_many(&tally->shares[spread], &counting->edges, z, physical->values,
+                      physical->count);
+}
+
+/* A quantity at a time, so that its sums and bins stay at hand for all samples. */
+void fl_tally_add_spreads(fl_tally *tally, const fl_counting *counting, const fl_judged *judged,
+                          const double (*quantities)[FL_LANES], size_t count)
+{
+    outputs physical = {.samples = count};
+    for (size_t i = 0; i < count; i++)
+        if (judged->physical[i]) {
+            physical.lanes[physical.count] = i;
+            physical.values[physical.count++] = judged->figure_db[i] - counting->base_db;
+        }
+    for (size_t i = 0; i < counting->spread_count; i++)
+        add_spread(tally, counting, i, judged, quantities[counting->spread[i]], &physical);
 }
 
 /* The sample's figure is stored by its place in the block; the histogram takes it when blocks are
  * merged, as it is shared. */
-void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict,
-                  const double *quantities)
+void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict)
 {
     tally->figures_db[tally->samples++] = verdict->figure_db;
     tally->passed += verdict->passed;
@@ -196,7 +278,6 @@ void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict
     if (!verdict->passed)
         add_failures(tally, counting, verdict);
     add_reached(tally, counting, verdict->figure_db);
-    add_spreads(tally, counting, verdict, quantities);
 }
 
 /* Sums of doubles depend on their order: blocks come in the order of samples, so that any number of

@@ -62,6 +62,7 @@ typedef struct fl_counting {
     size_t spread_count;
     bool has_return_loss; /* some requirement asks for at least a return loss */
     double base_db;       /* figures are summed as differences from this */
+    fl_share_edges edges;
 } fl_counting;
 
 fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_design *design,
@@ -87,6 +88,20 @@ fl_status fl_verdict_take(fl_verdict *verdict, fl_arena *arena, const fl_countin
  */
 void fl_verdict_judge(fl_verdict *verdict, const fl_counting *counting, const double *power);
 
+/**
+ * Judges a sample of a block.
+ * @return false when it has to be judged by its powers: it is doubtful, or so near to a limit that
+ *         the block's error might decide.
+ */
+bool fl_verdict_judge_lane(fl_verdict *verdict, const fl_counting *counting,
+                           const fl_lane_worst *found, size_t lane);
+
+/** Verdicts of many samples, in rows. */
+typedef struct fl_judged {
+    double figure_db[FL_LANES];
+    bool passed[FL_LANES], physical[FL_LANES];
+} fl_judged;
+
 /** Failures of a run: all, and by third of the band; those not physical have no third. */
 typedef struct fl_failed {
     uint64_t count;
@@ -107,9 +122,12 @@ fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *cou
                         fl_error *error);
 void fl_tally_clear(fl_tally *tally, const fl_counting *counting);
 
-/** Adds a sample of quantities [quantity_count]. */
-void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict,
-                  const double *quantities);
+/** Adds a sample, but for its quantities. */
+void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict);
+
+/** Adds the quantities [quantity_count][FL_LANES] of the first count lanes. */
+void fl_tally_add_spreads(fl_tally *tally, const fl_counting *counting, const fl_judged *judged,
+                          const double (*quantities)[FL_LANES], size_t count);
 
 /** Adds a block to the sums; its figures stay where they are. */
 void fl_tally_merge(fl_tally *into, const fl_tally *from, const fl_counting *counting);

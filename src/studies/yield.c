@@ -1,21 +1,11 @@
 /* Monte Carlo yield: rounds of blocks of samples, drawn and judged on all threads. */
 #include <math.h>
 #include <omp.h>
-#include <string.h>
 
-#include "studies/tally.h"
+#include "studies/lot.h"
 
 /* Blocks between two questions for progress; enough to keep many threads busy. */
 enum { ROUND_BLOCKS = 32 };
-
-/** What one thread writes to. */
-typedef struct hand {
-    fl_work *work;
-    double *power;      /* [entry_count] */
-    double *quantities; /* [quantity_count] */
-    double *draws;      /* [draw_count] */
-    fl_verdict verdict;
-} hand;
 
 /** A run; all but the kept samples is gone at its end. */
 typedef struct production {
@@ -24,8 +14,10 @@ typedef struct production {
     fl_margins *margins;
     fl_sampler *sampler;
     fl_counting counting;
-    hand *hands; /* [hand_count], one a thread */
-    size_t hand_count;
+    fl_block *block;
+    fl_lot_setup setup;
+    fl_lot *lots; /* [lot_count], one a thread */
+    size_t lot_count;
     fl_tally blocks[ROUND_BLOCKS];
     fl_tally total;
     fl_histogram histogram;
@@ -51,33 +43,31 @@ static fl_status make_margins(production *run, fl_error *error)
     return fl_margins_new(&run->margins, design, run->study->groundwork, grids, error);
 }
 
-/* Each thread writes to memory of its own, taken before the samples begin. */
-static fl_status make_hand(hand *own, production *run, fl_error *error)
-{
-    const fl_design *design = run->study->design;
-    fl_status status = fl_work_new(&own->work, run->margins, error);
-    if (status != FL_OK)
-        return status;
-    size_t entries = fl_margins_entry_count(run->margins);
-    own->power = fl_arena_take(&run->arena, entries, sizeof *own->power);
-    own->quantities = fl_arena_take(&run->arena, design->quantity_count, sizeof *own->quantities);
-    own->draws = fl_arena_take(&run->arena, design->draw_count, sizeof *own->draws);
-    if (!own->power || !own->quantities || !own->draws)
-        return fl_fail_memory(error);
-    return fl_verdict_take(&own->verdict, &run->arena, &run->counting, error);
-}
-
-/* More threads than blocks of a round would have nothing to do. */
-static fl_status make_hands(production *run, fl_error *error)
+/* Each thread writes to memory of its own, taken before the samples begin. More threads than blocks
+ * of a round would have nothing to do. */
+static fl_status make_lots(production *run, fl_error *error)
 {
     size_t count = (size_t)run->study->threads;
     count = count < ROUND_BLOCKS ? count : ROUND_BLOCKS;
-    run->hands = fl_arena_take(&run->arena, count, sizeof *run->hands);
-    if (!run->hands)
+    run->lots = fl_arena_take(&run->arena, count, sizeof *run->lots);
+    if (!run->lots)
         return fl_fail_memory(error);
     fl_status status = FL_OK;
-    while (run->hand_count < count && status == FL_OK)
-        status = make_hand(&run->hands[run->hand_count++], run, error);
+    while (run->lot_count < count && status == FL_OK)
+        status = fl_lot_take(&run->lots[run->lot_count++], &run->setup, &run->arena, error);
+    return status;
+}
+
+/* The block is tried about the nominal values of this study. */
+static fl_status make_setup(production *run, const double *nominal, fl_error *error)
+{
+    run->setup = (fl_lot_setup){.study = run->study,
+                                .margins = run->margins,
+                                .sampler = run->sampler,
+                                .counting = &run->counting,
+                                .vector = fl_vector_widest()};
+    const fl_status status = fl_lot_block(&run->block, &run->setup, nominal, error);
+    run->setup.block = run->block;
     return status;
 }
 
@@ -116,14 +106,13 @@ static fl_status make_kept(production *run, fl_yielding *yielding, fl_error *err
 /* Figures are summed from that of the nominal values, so that small changes keep their digits. */
 static void find_base(production *run, const double *nominal)
 {
-    hand *own = &run->hands[0];
-    bool physical = fl_margins_power(run->margins, own->work, nominal, own->power);
-    fl_verdict_judge(&own->verdict, &run->counting, physical ? own->power : NULL);
-    run->counting.base_db = physical ? own->verdict.figure_db : 0.0;
+    fl_lot *lot = &run->lots[0];
+    fl_lot_judge(lot, nominal);
+    run->counting.base_db = lot->verdict.physical ? lot->verdict.figure_db : 0.0;
 }
 
-/* In this order: hands and tallies are as large as margins and counting say, and the base needs a
- * hand. */
+/* In this order: lots and tallies are as large as margins and counting say, and the base needs a
+ * lot. */
 static fl_status make(production *run, fl_yielding *yielding, const double *nominal,
                       fl_error *error)
 {
@@ -135,7 +124,9 @@ static fl_status make(production *run, fl_yielding *yielding, const double *nomi
         status =
             fl_counting_take(&run->counting, &run->arena, design, nominal, run->margins, error);
     if (status == FL_OK)
-        status = make_hands(run, error);
+        status = make_setup(run, nominal, error);
+    if (status == FL_OK)
+        status = make_lots(run, error);
     if (status == FL_OK)
         status = make_tallies(run, error);
     if (status == FL_OK)
@@ -147,49 +138,33 @@ static fl_status make(production *run, fl_yielding *yielding, const double *nomi
 
 static void release(production *run)
 {
-    for (size_t i = 0; i < run->hand_count; i++)
-        fl_work_free(run->hands[i].work);
+    for (size_t i = 0; i < run->lot_count; i++)
+        fl_lot_release(&run->lots[i]);
+    fl_block_free(run->block);
     fl_sampler_free(run->sampler);
     fl_margins_free(run->margins);
     fl_arena_release(&run->arena);
 }
 
-/* A copy of what the hand will write over with its next sample. */
-static void keep(fl_kept *kept, const fl_design *design, const hand *own)
-{
-    const fl_verdict *verdict = &own->verdict;
-    size_t cases = design->case_count;
-    memcpy(kept->quantities, own->quantities, design->quantity_count * sizeof *kept->quantities);
-    memcpy(kept->return_loss_db, verdict->return_loss_db, cases * sizeof *kept->return_loss_db);
-    memcpy(kept->margin_db, verdict->margin_db, cases * sizeof *kept->margin_db);
-    kept->passed = verdict->passed;
-}
-
 /* One block, on one thread; no memory is taken, so nothing can fail. */
-static void run_block(const production *run, hand *own, fl_tally *tally, uint64_t first,
+static void run_block(const production *run, fl_lot *lot, fl_tally *tally, uint64_t first,
                       uint64_t end)
 {
     fl_tally_clear(tally, &run->counting);
-    for (uint64_t sample = first; sample < end; sample++) {
-        fl_sampler_draw(run->sampler, run->study->seed, sample, run->counting.nominal,
-                        own->quantities, own->draws);
-        bool physical = fl_margins_power(run->margins, own->work, own->quantities, own->power);
-        fl_verdict_judge(&own->verdict, &run->counting, physical ? own->power : NULL);
-        fl_tally_add(tally, &run->counting, &own->verdict, own->quantities);
-        if (sample < run->kept_count)
-            keep(&run->kept[sample], run->study->design, own);
-    }
+    for (uint64_t at = first; at < end; at += FL_LANES)
+        fl_lot_run(lot, tally, at, end - at < FL_LANES ? (size_t)(end - at) : FL_LANES, run->kept,
+                   run->kept_count);
 }
 
 /* Samples first to end - 1; blocks are merged in their order, whoever made them. */
 static void run_round(production *run, uint64_t first, uint64_t end)
 {
     int blocks = (int)((end - first + FL_BLOCK_SAMPLES - 1) / FL_BLOCK_SAMPLES);
-#pragma omp parallel for schedule(dynamic) num_threads((int)run->hand_count)
+#pragma omp parallel for schedule(dynamic) num_threads((int)run->lot_count)
     for (int i = 0; i < blocks; i++) {
         uint64_t begin = first + (uint64_t)i * FL_BLOCK_SAMPLES;
         uint64_t rest = end - begin;
-        run_block(run, &run->hands[omp_get_thread_num()], &run->blocks[i], begin,
+        run_block(run, &run->lots[omp_get_thread_num()], &run->blocks[i], begin,
                   begin + (rest < FL_BLOCK_SAMPLES ? rest : FL_BLOCK_SAMPLES));
     }
     for (int i = 0; i < blocks; i++) {

@@ -245,6 +245,45 @@ static void test_edge(void **state)
     fl_sampler_free(sampler);
 }
 
+/* Many samples at once are those drawn one by one, to within rounding, at every width. */
+static void test_lanes(void **state)
+{
+    (void)state;
+    enum { SHAPES = 5 };
+    static const fl_spread spreads[SHAPES] = {
+        {FL_NORMAL, 2.0, false, 0.0, false, FL_LEVEL_LOT, 0},
+        {FL_UNIFORM, 0.1, true, 0.0, false, FL_LEVEL_LOT, 1},
+        {FL_NORMAL, 0.2, true, 0.3, true, FL_LEVEL_DIE, 6},
+        {FL_NORMAL, 3.0, false, 1.0, false, FL_LEVEL_WAFER, 4},
+        {FL_UNIFORM, 1.0, false, 0.0, false, FL_LEVEL_LOT, 7},
+    };
+    fl_quantity quantities[SHAPES];
+    const double nominal[SHAPES] = {10.0, 30.0, -25.0, 7.0, 0.0};
+    static double rows[3][DRAWS][FL_LANES];
+    const fl_draw_lanes lanes = {rows[0], rows[1], rows[2]};
+    for (size_t i = 0; i < SHAPES; i++)
+        quantities[i] = (fl_quantity){.name = "q", .spreads = &spreads[i], .spread_count = 1};
+    fl_design design = with_quantity(quantities);
+    design.quantity_count = SHAPES;
+    design.correlations = half;
+    design.correlation_count = 2;
+    fl_sampler *sampler = NULL;
+    fl_error error;
+    check_ok(fl_sampler_new(&sampler, &design, &error), error);
+    for (int width = 2; width <= 8; width *= 2)
+        for (uint64_t first = 0; fl_vector_of(width) != NULL && first < 6400; first += FL_LANES) {
+            fl_sampler_draw_lanes(sampler, fl_vector_of(width), SEED, first, nominal, &lanes);
+            for (size_t k = 0; k < FL_LANES; k++) {
+                double values[SHAPES], scratch[DRAWS];
+                fl_sampler_draw(sampler, SEED, first + k, nominal, values, scratch);
+                for (size_t i = 0; i < SHAPES; i++)
+                    check_near(values[i], rows[0][i][k], 3e-14, "quantity %zu of sample %u", i,
+                               (unsigned)(first + k));
+            }
+        }
+    fl_sampler_free(sampler);
+}
+
 static void test_contradiction(void **state)
 {
     (void)state;
@@ -273,6 +312,7 @@ int main(void)
         cmocka_unit_test(test_known),  cmocka_unit_test(test_moments),
         cmocka_unit_test(test_places), cmocka_unit_test(test_correlations),
         cmocka_unit_test(test_edge),   cmocka_unit_test(test_contradiction),
+        cmocka_unit_test(test_lanes),
     };
     return cmocka_run_group_tests_name("studies/draw", tests, NULL, NULL);
 }

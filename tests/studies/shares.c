@@ -158,6 +158,29 @@ static void test_merge(void **state)
     assert_memory_equal(&whole, &parts[0], sizeof whole);
 }
 
+/* Ranks that come as normal numbers go to the bins of their ranks. */
+static void test_many(void **state)
+{
+    (void)state;
+    fl_share one = {.square_sum = 0.0}, many = {.square_sum = 0.0};
+    fl_share_edges edges;
+    double z[FL_LANES], outputs[FL_LANES];
+    fl_share_edges_init(&edges);
+    for (uint64_t first = 0; first < 6400; first += FL_LANES) {
+        for (size_t i = 0; i < FL_LANES; i++) {
+            z[i] = 1.5 * fl_random_normal(3, first + i, 0);
+            outputs[i] = floor(10.0 * fl_random_uniform(3, first + i, 1));
+        }
+        z[0] = 0.0;
+        z[1] = first % 128 == 0 ? 40.0 : -40.0;
+        z[2] = (double)NAN;
+        for (size_t i = 0; i < FL_LANES; i++)
+            fl_share_add(&one, fl_normal_share(z[i]), outputs[i]);
+        fl_share_add_many(&many, &edges, z, outputs, FL_LANES);
+    }
+    assert_memory_equal(&one, &many, sizeof one);
+}
+
 static void test_unknown(void **state)
 {
     (void)state;
@@ -183,9 +206,8 @@ static void test_unknown(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_known),
-        cmocka_unit_test(test_no_effect),
-        cmocka_unit_test(test_merge),
+        cmocka_unit_test(test_known),   cmocka_unit_test(test_no_effect),
+        cmocka_unit_test(test_merge),   cmocka_unit_test(test_many),
         cmocka_unit_test(test_unknown),
     };
     return cmocka_run_group_tests_name("studies/shares", tests, NULL, NULL);

@@ -52,6 +52,7 @@ static void rig_open(rig *own)
                                   .sigma = own->sigma,
                                   .spread_count = 1,
                                   .has_return_loss = true};
+    fl_share_edges_init(&own->counting.edges);
     check_ok(fl_verdict_take(&own->verdict, &own->arena, &own->counting, &error), error);
     check_ok(fl_tally_take(&own->tally, &own->arena, &own->counting, &error), error);
 }
@@ -108,13 +109,58 @@ static void test_judge(void **state)
     fl_arena_release(&own.arena);
 }
 
+/* A block's worst powers come to the verdict of the powers themselves, but for samples at the edge
+ * of a limit and those it is in doubt about. */
+static void test_judge_lane(void **state)
+{
+    (void)state;
+    static const struct {
+        double power;
+        bool doubtful, decided;
+    } lanes[] = {
+        {2e-3, false, true},
+        {1e-1, false, false},            /* 10 dB: the limit at the die */
+        {0.1 * 1.0000002, false, false}, /* 9e-7 dB worse */
+        {0.1 * 1.000001, false, true},   /* 4e-6 dB worse */
+        {1e-3, true, false},
+    };
+    enum { LANE = 5, WORST = 1, RUN = 1 };
+    rig own, other;
+    double power[ENTRIES], worst[RUNS][FL_LANES] = {{0.0}}, point[RUNS][FL_LANES] = {{0.0}};
+    rig_open(&own);
+    rig_open(&other);
+    for (size_t r = 0; r < sizeof lanes / sizeof *lanes; r++) {
+        fl_lane_worst found = {.power = worst, .point = point};
+        for (size_t run = 0; run < RUNS; run++)
+            worst[run][LANE] = 1e-3;
+        worst[RUN][LANE] = lanes[r].power;
+        point[RUN][LANE] = WORST;
+        found.doubtful[LANE] = lanes[r].doubtful;
+        assert_int_equal(fl_verdict_judge_lane(&own.verdict, &own.counting, &found, LANE),
+                         lanes[r].decided);
+        if (!lanes[r].decided)
+            continue;
+        fl_verdict_judge(&other.verdict, &other.counting,
+                         powers(power, RUN * POINTS + WORST, lanes[r].power));
+        assert_int_equal(own.verdict.passed, other.verdict.passed);
+        check_near(other.verdict.figure_db, own.verdict.figure_db, 0.0, "figure of row %zu", r);
+        assert_memory_equal(&own.verdict.worst[RUN], &other.verdict.worst[RUN], sizeof(fl_worst));
+    }
+    fl_arena_release(&own.arena);
+    fl_arena_release(&other.arena);
+}
+
 static void add(rig *own, size_t entry, double value, double quantity)
 {
     double power[ENTRIES];
-    const double values[] = {10.0, quantity};
+    const double values[2][FL_LANES] = {{10.0}, {quantity}};
     fl_verdict_judge(&own->verdict, &own->counting,
                      value < 0.0 ? NULL : powers(power, entry, value));
-    fl_tally_add(&own->tally, &own->counting, &own->verdict, values);
+    fl_tally_add(&own->tally, &own->counting, &own->verdict);
+    const fl_judged judged = {.figure_db = {own->verdict.figure_db},
+                              .passed = {own->verdict.passed},
+                              .physical = {own->verdict.physical}};
+    fl_tally_add_spreads(&own->tally, &own->counting, &judged, values, 1);
 }
 
 static void test_count(void **state)
@@ -191,6 +237,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_judge),
+        cmocka_unit_test(test_judge_lane),
         cmocka_unit_test(test_count),
         cmocka_unit_test(test_merge),
     };
