@@ -103,6 +103,11 @@ static fl_status read_title(fl_reader *reader, fl_spot spot, void *target)
     return fl_string_read(reader, spot, FL_TITLE_LIMIT, &title);
 }
 
+static fl_status read_valid_band(fl_reader *reader, fl_spot spot, void *target)
+{
+    return fl_band_read(reader, spot, &((fl_source *)target)->valid);
+}
+
 /* What the design and model files have in common. */
 static const fl_key model_keys[] = {{"fairlead", true, read_version},
                                     {"title", false, read_title},
@@ -110,9 +115,11 @@ static const fl_key model_keys[] = {{"fairlead", true, read_version},
                                     {"substrates", false, fl_substrates_read},
                                     {"body", false, fl_body_read},
                                     {"path", false, read_path},
-                                    {"correlations", false, read_correlations}};
+                                    {"correlations", false, read_correlations},
+                                    {"valid band", false, read_valid_band}};
 
-/* For the design, which has more keys than these; fl_object_read does the same for a model file. */
+/* For the design, which has more keys than these; fl_object_read does the same for a model file.
+ * The last is not among the keys of a design. */
 fl_status fl_source_check(fl_reader *reader, fl_source *source)
 {
     fl_status status = FL_OK;
@@ -197,6 +204,25 @@ static fl_status check_use(fl_reader *reader, const fl_site *site)
     return fl_object_read(reader, site->owner.definition.spot, keys, FL_COUNT(keys), NULL);
 }
 
+/* A model is a simplification that holds up to some frequency, whoever uses it. */
+static fl_status check_band(fl_reader *reader, fl_spot use, const fl_source *source)
+{
+    char from[FL_NUMBER_ROOM], to[FL_NUMBER_ROOM];
+    const fl_design *design = reader->design;
+    bool within = true;
+    for (size_t i = 0; i < design->band_count && source->valid.high > 0.0; i++)
+        within = within && design->bands[i].low >= source->valid.low &&
+                 design->bands[i].high <= source->valid.high;
+    if (within)
+        return FL_OK;
+    fl_number_text(from, source->valid.low / 1e9);
+    fl_number_text(to, source->valid.high / 1e9);
+    const char *text = fl_arena_print(
+        &reader->draft, "the models of '%s' hold from %s to %s GHz, the design goes beyond",
+        fl_path_name(source->json.file), from, to);
+    return text ? fl_spot_warn(reader, use, text) : fl_fail_memory(reader->error);
+}
+
 /* Finds the file of a "use" and makes the scope of its path. The sections inherit the side and the
  * case of the section that uses the file. */
 fl_status fl_use_open(fl_reader *reader, const fl_site *site, fl_scope **scope)
@@ -214,6 +240,8 @@ fl_status fl_use_open(fl_reader *reader, const fl_site *site, fl_scope **scope)
         return fail_loop(reader, use, site->scope, source);
     if (status == FL_OK)
         status = fl_named_enter(reader, use, &found, source);
+    if (status == FL_OK)
+        status = check_band(reader, use, source);
     if (status != FL_OK)
         return status;
     fl_scope *made = fl_arena_take(&reader->draft, 1, sizeof *made);

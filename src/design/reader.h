@@ -56,8 +56,9 @@ typedef struct fl_source {
                            "parts"; NULL: an installed model */
     const cJSON *quantities, *substrates, *correlations; /* NULL: the file has none */
     const cJSON *sections;
-    bool open;  /* being opened out: a loop if met again */
-    bool whole; /* its path is used; else at most its substrates are */
+    fl_band valid; /* where its models hold; high 0: not said */
+    bool open;     /* being opened out: a loop if met again */
+    bool whole;    /* its path is used; else at most its substrates are */
 } fl_source;
 
 /** A node and the file it is in. */

@@ -98,6 +98,9 @@ static const char *caution_coplanar(const double *parameters, const fl_setting *
     const double highest = setting->nodes[FL_NODES - 1];
     const double slowness = sqrt(fl_permeability() * fl_permittivity() * substrate.permittivity);
     const double wave = 1.0 / (slowness * highest);
+    const char *narrow = fl_planar_narrow(&substrate, parameters[WIDTH], parameters[GAP]);
+    if (narrow != NULL)
+        return narrow;
     if (parameters[WIDTH] + 2.0 * parameters[GAP] > 0.5 * wave)
         return "width and gaps are over half a wavelength in the substrate: it is more than a line "
                "there";

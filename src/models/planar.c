@@ -26,7 +26,16 @@ fl_substrate fl_substrate_of(const double *parameters)
                           .loss_tangent = parameters[2],
                           .thickness = parameters[3],
                           .conductivity = parameters[4],
-                          .roughness = parameters[5]};
+                          .roughness = parameters[5],
+                          .line = parameters[6],
+                          .gap = parameters[7]};
+}
+
+const char *fl_planar_narrow(const fl_substrate *substrate, double line, double gap)
+{
+    if (line < substrate->line)
+        return "the width is below the 'narrowest line' of the substrate";
+    return gap < substrate->gap ? "the gap is below the 'narrowest gap' of the substrate" : NULL;
 }
 
 fl_cover fl_cover_of(const double *parameters)

@@ -24,6 +24,7 @@ typedef struct fl_substrate {
     double thickness;    /* of the metal, m; 0: not known, which is a thin one */
     double conductivity; /* S/m */
     double roughness;    /* m, root mean square */
+    double line, gap;    /* m, the narrowest that its process makes; 0: not said */
 } fl_substrate;
 
 /** Parameters of a kind that a substrate gives, in the order of fl_substrate. */
@@ -51,13 +52,21 @@ typedef struct fl_substrate {
          .rule = FL_POSITIVE,                                                                      \
          .fallback = 5.8e7,                                                                        \
          .substrate = true},                                                                       \
+        {.name = "substrate roughness",                                                            \
+         .dimension = FL_LENGTH,                                                                   \
+         .rule = FL_NOT_NEGATIVE,                                                                  \
+         .substrate = true},                                                                       \
+        {.name = "substrate narrowest line",                                                       \
+         .dimension = FL_LENGTH,                                                                   \
+         .rule = FL_NOT_NEGATIVE,                                                                  \
+         .substrate = true},                                                                       \
     {                                                                                              \
-        .name = "substrate roughness", .dimension = FL_LENGTH, .rule = FL_NOT_NEGATIVE,            \
+        .name = "substrate narrowest gap", .dimension = FL_LENGTH, .rule = FL_NOT_NEGATIVE,        \
         .substrate = true                                                                          \
     }
 
 /** Number of these parameters. */
-enum { FL_SUBSTRATE_COUNT = 6 };
+enum { FL_SUBSTRATE_COUNT = 8 };
 
 /** A substrate from these parameters [FL_SUBSTRATE_COUNT]. */
 fl_substrate fl_substrate_of(const double *parameters);
@@ -116,6 +125,9 @@ fl_status fl_planar_values(double values[FL_VALUES], const fl_planar *planar, do
 /** Properties of a line at the band's centre; 0 if they cannot be had. */
 size_t fl_planar_describe(fl_property *properties, const fl_planar *planar, double length,
                           double w0);
+
+/** NULL, or what the substrate's process does not make; gap: HUGE_VAL where there is none. */
+const char *fl_planar_narrow(const fl_substrate *substrate, double line, double gap);
 
 /** NULL, or what is out of range of any line: metal too thin. */
 const char *fl_planar_caution(const fl_substrate *substrate, const fl_setting *setting);

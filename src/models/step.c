@@ -76,6 +76,9 @@ static const char *caution_step(const double *parameters, const fl_setting *sett
     const double widest = fmax(parameters[DIE_WIDTH], parameters[BOARD_WIDTH]);
     const double least = fmin(parameters[DIE_WIDTH], parameters[BOARD_WIDTH]);
     const double slowness = sqrt(substrate.permittivity * fl_permeability() * fl_permittivity());
+    const char *narrow = fl_planar_narrow(&substrate, least, HUGE_VAL);
+    if (narrow != NULL)
+        return narrow;
     if (widest > 4.0 * least)
         return "the widths are over 4 to 1";
     if (substrate.permittivity > 10.0)

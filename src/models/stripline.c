@@ -96,6 +96,9 @@ static const char *caution_stripline(const double *parameters, const fl_setting 
     const fl_substrate substrate = fl_substrate_of(parameters + SUBSTRATE);
     const double slowness = sqrt(fl_permeability() * fl_permittivity() * substrate.permittivity);
     const double across = 2.0 * parameters[WIDTH] + 0.5 * pi * substrate.height;
+    const char *narrow = fl_planar_narrow(&substrate, parameters[WIDTH], HUGE_VAL);
+    if (narrow != NULL)
+        return narrow;
     if (setting->nodes[FL_NODES - 1] * slowness * across > 1.0)
         return "the band reaches the first wave across the strip: it is more than a line there";
     return fl_planar_caution(&substrate, setting);

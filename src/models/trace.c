@@ -94,6 +94,9 @@ const char *fl_trace_caution(const fl_trace *trace, const fl_setting *setting)
     const fl_substrate *substrate = &trace->substrate;
     const fl_strip strip = strip_of(trace);
     const double u = trace->width / substrate->height, highest = setting->nodes[FL_NODES - 1];
+    const char *narrow = fl_planar_narrow(substrate, trace->width, HUGE_VAL);
+    if (narrow != NULL)
+        return narrow;
     if (highest > fl_microstrip_limit(&strip))
         return "the band reaches the surface wave of the substrate or a resonance across the "
                "width: it is more than a line there";

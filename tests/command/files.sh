@@ -94,8 +94,8 @@ done
 mv moved home
 
 # A stack-up that lies beside the design comes along; an installed one stays where it is.
-cp "$FL_SOURCE_DIR/models/board-127um.json" home/stack.json
-for use in stack.json models/board-127um.json; do
+cp "$FL_SOURCE_DIR/models/rf-board-127um.json" home/stack.json
+for use in stack.json models/rf-board-127um.json; do
     cat >home/laid.json <<EOF
 {"fairlead": 1, "band": ["26 GHz", "30 GHz"], "points": 5, $ports,
  "substrates": {"board": {"use": "$use", "set": {"height": {"size": ["100 um", "150 um"]}}}},
@@ -106,7 +106,7 @@ EOF
     run size home/laid.json --out laid
     expect_status 0
     expect_no_err
-    expect_out "board height" "board/laminate"
+    expect_out "board height" "board permittivity"
     run response laid/sized.json
     expect_status 0
     expect_no_err

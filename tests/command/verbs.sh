@@ -24,7 +24,7 @@ fits
 run check "$FL_SOURCE_DIR/examples/board/board.json"
 expect_status 0
 expect_no_err
-expect_out "The design can be used" "board height" "130 um" "board/laminate permittivity" "0.035"
+expect_out "The design can be used" "board height" "130 um" "board permittivity" "0.0175"
 fits
 
 run response met.json

@@ -59,6 +59,21 @@ static void bad_includes(void **state)
 }
 
 /* The same file twice, also with a correlation in it. */
+/* The sample's band is 26 to 30 GHz. */
+static void a_band_is_left(void **state)
+{
+    (void)state;
+    fl_design *design = sample_good(USE("\"use\": \"narrow-band.json\""));
+    assert_int_equal(design->warning_count, 1);
+    assert_non_null(strstr(design->warnings[0], "path[0].use"));
+    assert_non_null(strstr(design->warnings[0], "hold from 0.1 to 27.5 GHz"));
+    fl_design_release(design);
+    design = sample_good("{\"fairlead\": 1, \"band\": [\"26 GHz\", \"27.5 GHz\"], " SAMPLE_PORTS
+                         "\"path\": [{\"name\": \"package\", \"use\": \"narrow-band.json\"}]}");
+    assert_int_equal(design->warning_count, 0);
+    fl_design_release(design);
+}
+
 static void a_file_may_be_used_twice(void **state)
 {
     (void)state;
@@ -118,9 +133,8 @@ static void at_most_16_deep(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(names_and_sides),
-        cmocka_unit_test(bad_includes),
-        cmocka_unit_test(a_file_may_be_used_twice),
+        cmocka_unit_test(names_and_sides), cmocka_unit_test(bad_includes),
+        cmocka_unit_test(a_band_is_left),  cmocka_unit_test(a_file_may_be_used_twice),
         cmocka_unit_test(at_most_16_deep),
     };
     return cmocka_run_group_tests_name("design/include", tests, NULL, NULL);

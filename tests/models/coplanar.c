@@ -16,6 +16,8 @@ enum {
     THICKNESS,
     CONDUCTIVITY,
     ROUGHNESS,
+    NARROWEST_LINE,
+    NARROWEST_GAP,
     ALL
 };
 
@@ -118,6 +120,11 @@ static void test_ranges(void **unused)
     assert_null(fl_grounded_coplanar.refuse(p));
     assert_null(fl_grounded_coplanar.caution(p, &setting));
     assert_non_null(fl_grounded_coplanar.caution(p, &high));
+    p[NARROWEST_GAP] = 1.01 * p[GAP];
+    assert_non_null(strstr(fl_grounded_coplanar.caution(p, &setting), "'narrowest gap'"));
+    p[NARROWEST_LINE] = 1.01 * p[WIDTH];
+    assert_non_null(strstr(fl_grounded_coplanar.caution(p, &setting), "'narrowest line'"));
+    p[NARROWEST_LINE] = p[NARROWEST_GAP] = 0.0;
     p[GAP] = 1e-6;
     assert_non_null(fl_grounded_coplanar.refuse(p));
     p[GAP] = 4e-3;

@@ -4,7 +4,15 @@
 #include "models/microstrip.h"
 #include "section.h"
 
-enum { DIE_WIDTH, BOARD_WIDTH, HEIGHT, PERMITTIVITY, ALL = BOARD_WIDTH + 7 };
+enum {
+    DIE_WIDTH,
+    BOARD_WIDTH,
+    HEIGHT,
+    PERMITTIVITY,
+    NARROWEST_LINE = HEIGHT + 6,
+    NARROWEST_GAP,
+    ALL
+};
 
 /* [Hong2001]: C = 0.00137 h sqrt(e1) / Z1 (1 - W2 / W1) (e1 + 0.3) / (e1 - 0.258)
  * (W1 / h + 0.264) / (W1 / h + 0.8) pF, L = 0.000987 h (1 - Z1 / Z2 sqrt(e1 / e2))^2 nH, h in um,
@@ -64,6 +72,9 @@ static void test_ranges(void **unused)
     const fl_setting setting = section_setting(60e9);
     assert_null(fl_step.refuse(p));
     assert_null(fl_step.caution(p, &setting));
+    p[NARROWEST_LINE] = 101e-6;
+    assert_non_null(strstr(fl_step.caution(p, &setting), "'narrowest line'"));
+    p[NARROWEST_LINE] = 0.0;
     p[BOARD_WIDTH] = 50e-6;
     assert_non_null(fl_step.caution(p, &setting));
     p[BOARD_WIDTH] = 1e-6;

@@ -14,6 +14,8 @@ enum {
     THICKNESS,
     CONDUCTIVITY,
     ROUGHNESS,
+    NARROWEST_LINE,
+    NARROWEST_GAP,
     ALL
 };
 
@@ -136,6 +138,9 @@ static void test_ranges(void **unused)
     assert_null(fl_stripline.refuse(p));
     assert_null(fl_stripline.caution(p, &setting));
     assert_non_null(fl_stripline.caution(p, &high));
+    p[NARROWEST_LINE] = 1.01 * p[WIDTH];
+    assert_non_null(strstr(fl_stripline.caution(p, &setting), "'narrowest line'"));
+    p[NARROWEST_LINE] = 0.0;
     p[STRIP_HEIGHT] = 390e-6;
     assert_non_null(fl_stripline.refuse(p));
     p[STRIP_HEIGHT] = 0.0;

@@ -18,6 +18,8 @@ enum {
     THICKNESS,
     CONDUCTIVITY,
     ROUGHNESS,
+    NARROWEST_LINE,
+    NARROWEST_GAP,
     ALL
 };
 

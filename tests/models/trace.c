@@ -19,6 +19,8 @@ enum {
     THICKNESS,
     CONDUCTIVITY,
     ROUGHNESS,
+    NARROWEST_LINE,
+    NARROWEST_GAP,
     ALL
 };
 
@@ -227,6 +229,8 @@ static void test_cautions(void **unused)
     check_caution(WIDTH, 280e-6, 60e9, NULL);
     check_caution(WIDTH, 10e-6, 60e9, "0.1 to 10");
     check_caution(WIDTH, 3e-3, 60e9, "resonance");
+    check_caution(NARROWEST_LINE, 281e-6, 60e9, "'narrowest line'");
+    check_caution(NARROWEST_LINE, 280e-6, 60e9, NULL);
     check_caution(PERMITTIVITY, 20.0, 10e9, "over 18");
     check_caution(HEIGHT, 300e-6, 110e9, "tenth of a wavelength");
     check_caution(THICKNESS, 60e-6, 60e9, "'cover' of 1");
