@@ -1,14 +1,15 @@
 /* Samples a second of the Monte Carlo, many at a time and one by one, in one run on one core.
  *
- *     build/release/tests/bench/yield [SECONDS [WIDTH]]
+ *     build/release/tests/bench/yield [SAMPLES [WIDTH [DESIGN]]]
  *
- * The designs: a chain of 14 sections with 12 spreads at 51 frequencies, and the example absorb
- * with the values in the file. Ratios are steadier than rates: a busy machine slows both. */
+ * Without a design: yield.json beside this file, and the example absorb with the values in the
+ * file. One by one goes through a sixteenth of the samples. Ratios are steadier than rates: a busy
+ * machine slows both. */
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <time.h>
 
-#include "base/text.h"
 #include "studies/lot.h"
 
 static double now(void)
@@ -26,38 +27,6 @@ static void stop_on(fl_status status, const fl_error *error)
     exit(3);
 }
 
-/* Two lines, a shunt and a series element seven times over; one section in each pair spreads, and
- * but for two all of them do. */
-static void write_chain(fl_text *text)
-{
-    fl_text_print(text, "{\"fairlead\": 1, \"band\": [\"26.5 GHz\", \"29.5 GHz\"], \"points\": 51,"
-                        "\"ports\": {\"die\": {\"resistance\": \"50 ohm\","
-                        "\"parallel capacitance\": \"40 fF\"},"
-                        "\"board\": {\"impedance\": \"50 ohm\"}},"
-                        "\"require\": [{\"quantity\": \"return loss\", \"at least\": \"12 dB\"}],"
-                        "\"path\": [");
-    for (int i = 0; i < 14; i++) {
-        const char *spread = i < 12 ? ", \"spread\": {\"normal\": \"4 %\"}" : "";
-        fl_text_print(text, "%s{\"name\": \"s%d\", \"side\": \"package\", ", i > 0 ? ", " : "", i);
-        if (i % 4 == 1)
-            fl_text_print(text,
-                          "\"kind\": \"shunt capacitor\", \"quality factor\": 60,"
-                          "\"capacitance\": {\"value\": \"25 fF\"%s}}",
-                          spread);
-        else if (i % 4 == 3)
-            fl_text_print(text,
-                          "\"kind\": \"series inductor\", \"quality factor\": 30,"
-                          "\"inductance\": {\"value\": \"60 pH\"%s}}",
-                          spread);
-        else
-            fl_text_print(text,
-                          "\"kind\": \"line\", \"length\": \"300 um\", \"permittivity\": 3,"
-                          "\"loss\": \"0.1 dB/mm\", \"impedance\": {\"value\": \"55 ohm\"%s}}",
-                          spread);
-    }
-    fl_text_print(text, "]}");
-}
-
 /** A design with all that its samples need. */
 typedef struct rig {
     fl_design *design;
@@ -70,7 +39,8 @@ typedef struct rig {
     fl_counting counting;
     fl_lot_setup setup;
     fl_lot lot;
-    fl_tally tally;
+    fl_tally block_tally, total;
+    fl_histogram histogram;
     double *nominal;
 } rig;
 
@@ -111,7 +81,9 @@ static void rig_open(rig *own, fl_design *design, int width)
     stop_on(fl_lot_block(&own->block, &own->setup, own->nominal, &error), &error);
     own->setup.block = own->block;
     stop_on(fl_lot_take(&own->lot, &own->setup, &own->arena, &error), &error);
-    stop_on(fl_tally_take(&own->tally, &own->arena, &own->counting, &error), &error);
+    stop_on(fl_tally_take(&own->block_tally, &own->arena, &own->counting, &error), &error);
+    stop_on(fl_tally_take(&own->total, &own->arena, &own->counting, &error), &error);
+    stop_on(fl_histogram_take(&own->histogram, &own->arena, &error), &error);
 }
 
 static void rig_close(rig *own)
@@ -125,66 +97,89 @@ static void rig_close(rig *own)
     fl_arena_release(&own->arena);
 }
 
-/* Seconds a sample; *passed counts the first so many blocks of samples. */
-static double measure(rig *own, double seconds, uint64_t *passed)
+/* A block of the study, with all that it counts. */
+static void run_block(rig *own, uint64_t first, uint64_t end)
 {
-    uint64_t done = 0;
-    const double begin = now();
-    *passed = 0;
-    do {
-        fl_tally_clear(&own->tally, &own->counting);
-        for (int i = 0; i < 4; i++, done += FL_LANES)
-            fl_lot_run(&own->lot, &own->tally, done, FL_LANES, NULL, 0);
-        if (done <= 4096)
-            *passed += own->tally.passed;
-    } while (now() - begin < seconds || done < 4096);
-    return (now() - begin) / (double)done;
+    fl_tally *tally = &own->block_tally;
+    fl_tally_clear(tally, &own->counting);
+    for (uint64_t at = first; at < end; at += FL_LANES)
+        fl_lot_run(&own->lot, tally, at, end - at < FL_LANES ? end - at : FL_LANES, NULL, 0);
+    for (uint64_t i = 0; i < tally->samples; i++)
+        fl_histogram_add(&own->histogram, tally->figures_db[i]);
+    fl_tally_merge(&own->total, tally, &own->counting);
 }
 
-static void compare(const char *name, fl_design *design, double seconds, int only)
+/* Seconds a sample, the best of three passes over the samples 0 to count - 1. */
+static double measure(rig *own, uint64_t count, uint64_t *passed)
 {
-    static const int widths[] = {2, 4, 8};
+    double best = INFINITY;
+    for (int pass = 0; pass < 3; pass++) {
+        const double begin = now();
+        fl_tally_clear(&own->total, &own->counting);
+        for (uint64_t at = 0; at < count; at += FL_BLOCK_SAMPLES)
+            run_block(own, at, count - at < FL_BLOCK_SAMPLES ? count : at + FL_BLOCK_SAMPLES);
+        best = fmin(best, (now() - begin) / (double)count);
+    }
+    *passed = own->total.passed;
+    return best;
+}
+
+static void print_rate(const char *name, int width, double seconds, uint64_t passed, uint64_t count)
+{
+    printf("%-8s %d at a time %10.0f samples/s %9.4f us  %llu of %llu pass", name, width,
+           1.0 / seconds, 1e6 * seconds, (unsigned long long)passed, (unsigned long long)count);
+}
+
+static void run_alone(const char *name, fl_design *design, uint64_t count)
+{
     uint64_t passed = 0;
-    double single = 0.0;
     rig own;
     rig_open(&own, design, 2);
     own.setup.block = NULL;
-    single = measure(&own, seconds, &passed);
-    printf("%-8s one by one     %9.0f samples/s  %7.3f us           %llu of 4096 pass\n", name,
-           1.0 / single, 1e6 * single, (unsigned long long)passed);
+    const double seconds = measure(&own, count, &passed);
+    print_rate(name, 1, seconds, passed, count);
+    printf("\n");
     rig_close(&own);
-    for (size_t i = 0; i < sizeof widths / sizeof *widths; i++) {
-        if (fl_vector_of(widths[i]) == NULL || (only > 0 && only != widths[i]))
-            continue;
-        rig_open(&own, design, widths[i]);
-        const double many = measure(&own, seconds, &passed);
-        printf("%-8s %d at a time    %9.0f samples/s  %7.3f us  x %5.1f  %llu of 4096 pass\n", name,
-               widths[i], 1.0 / many, 1e6 * many, single / many, (unsigned long long)passed);
-        printf("         nodes");
-        for (size_t run = 0; run < own.counting.run_count; run++)
-            printf(" %zu", fl_block_node_count(own.block, run));
-        printf(" of %zu\n", design->points);
-        rig_close(&own);
-    }
+}
+
+static void run_width(const char *name, fl_design *design, uint64_t count, int width)
+{
+    uint64_t passed = 0;
+    rig own;
+    rig_open(&own, design, width);
+    const double seconds = measure(&own, count, &passed);
+    print_rate(name, width, seconds, passed, count);
+    printf("  nodes");
+    for (size_t run = 0; run < own.counting.run_count; run++)
+        printf(" %zu", fl_block_node_count(own.block, run));
+    printf(" of %zu\n", design->points);
+    rig_close(&own);
+}
+
+/* A width of 0 is all there are; 1 is one by one. */
+static void run_design(const char *name, const char *file, uint64_t count, int only)
+{
+    static const int widths[] = {2, 4, 8};
+    fl_design *design = NULL;
+    fl_error error;
+    stop_on(fl_design_read(&design, file, FL_SOURCE_DIR "/models", &error), &error);
+    if (only <= 1)
+        run_alone(name, design, (count + 15) / 16);
+    for (size_t i = 0; i < sizeof widths / sizeof *widths; i++)
+        if (fl_vector_of(widths[i]) != NULL && (only == 0 || only == widths[i]))
+            run_width(name, design, count, widths[i]);
+    fl_design_free(design);
 }
 
 int main(int count, char **words)
 {
-    const double seconds = count > 1 ? strtod(words[1], NULL) : 1.0;
+    const uint64_t samples = count > 1 ? strtoull(words[1], NULL, 10) : 400000;
     const int only = count > 2 ? (int)strtol(words[2], NULL, 10) : 0;
-    fl_design *design = NULL;
-    fl_error error;
-    fl_text text;
-    fl_text_init(&text);
-    write_chain(&text);
-    stop_on(fl_design_parse(&design, text.bytes, text.length, "chain", NULL, &error), &error);
-    compare("chain", design, seconds, only);
-    fl_design_free(design);
-    fl_text_release(&text);
-    stop_on(fl_design_read(&design, FL_SOURCE_DIR "/examples/absorb/absorb.json",
-                           FL_SOURCE_DIR "/models", &error),
-            &error);
-    compare("absorb", design, seconds, only);
-    fl_design_free(design);
+    if (count > 3) {
+        run_design("design", words[3], samples, only);
+        return 0;
+    }
+    run_design("yield", FL_SOURCE_DIR "/tests/bench/yield.json", samples, only);
+    run_design("absorb", FL_SOURCE_DIR "/examples/absorb/absorb.json", (samples + 3) / 4, only);
     return 0;
 }
