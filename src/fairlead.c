@@ -171,6 +171,7 @@ typedef struct study_run {
     fl_groundwork *fitted; /* with the costly models made ready */
     fl_result *result;
     double *quantities; /* present values */
+    bool pictures;      /* asked for */
 } study_run;
 
 /** Makes the costly models ready for what the study does next, about the values at hand. */
@@ -195,6 +196,7 @@ static fl_status begin(study_run *run, const char *command, varying what, const 
 {
     memset(run, 0, sizeof *run);
     fl_study_init(&run->study, design, design->groundwork, options);
+    run->pictures = options && options->pictures;
     run->quantities = fl_memory_take(design->quantity_count, sizeof *run->quantities);
     if (!run->quantities)
         return fl_fail_memory(error);
@@ -219,6 +221,14 @@ static fl_status end(study_run *run, fl_result **result, fl_status status, fl_er
     return run->result->interrupted ? fl_fail(error, FL_INTERRUPTED, "", "interrupted") : FL_OK;
 }
 
+/** Adds what only pictures show, if it is asked for. */
+static fl_status add_pictures(study_run *run, const double *quantities, fl_error *error)
+{
+    if (!run->pictures)
+        return FL_OK;
+    return fl_result_add_pictures(run->result, &run->study, quantities, error);
+}
+
 /** Nothing is varied, so nothing is fitted. */
 fl_status fl_check(fl_result **result, const fl_design *design, const fl_options *options,
                    fl_error *error)
@@ -237,6 +247,8 @@ fl_status fl_response(fl_result **result, const fl_design *design, const fl_opti
     fl_status status = begin(&run, "response", VARIES_NOTHING, design, options, error);
     if (status == FL_OK)
         status = fl_result_add_response(run.result, &run.study, run.quantities, error);
+    if (status == FL_OK)
+        status = add_pictures(&run, run.quantities, error);
     return end(&run, result, status, error);
 }
 
@@ -255,6 +267,8 @@ fl_status fl_sensitivity(fl_result **result, const fl_design *design, const fl_o
         run.result->interrupted = true;
     else if (status == FL_OK)
         status = fl_result_add_sensitivity(run.result, &run.study, &sensing, error);
+    if (status == FL_OK)
+        status = add_pictures(&run, run.quantities, error);
     fl_sensing_release(&sensing);
     return end(&run, result, status, error);
 }
@@ -274,6 +288,8 @@ fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options
         run.result->interrupted = yielding.interrupted;
     else if (status == FL_OK)
         status = fl_result_add_yield(run.result, &run.study, &yielding, error);
+    if (status == FL_OK)
+        status = add_pictures(&run, run.quantities, error);
     fl_yielding_release(&yielding);
     return end(&run, result, status, error);
 }
@@ -333,6 +349,8 @@ fl_status fl_size(fl_result **result, const fl_design *design, const fl_options 
         status = fl_result_add_response(run.result, &run.study, sizing.quantities, error);
     if (status == FL_OK && !sizing.interrupted)
         status = add_statistics(&run, sizing.quantities, error);
+    if (status == FL_OK)
+        status = add_pictures(&run, sizing.quantities, error);
     fl_sizing_release(&sizing);
     return end(&run, result, status, error);
 }

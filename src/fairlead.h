@@ -123,6 +123,7 @@ typedef struct fl_options {
     int64_t seed;     /**< seed of the random numbers, >= 0; -1: as the design says */
     int threads;      /**< threads; 0: all cores */
     int keep_samples; /**< not 0: keep the first samples, one by one, for fl_report_samples */
+    int pictures;     /**< not 0: compute too what only the pictures of a report show */
     /** Called now and then, one thread at a time; stage is a short constant text, done runs from 0
      * to 1 within a stage. Anything but 0 interrupts the study. May be NULL. */
     int (*progress)(void *payload, const char *stage, double done);

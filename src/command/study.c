@@ -59,7 +59,7 @@ static void print_later_warnings(const fl_result *result, const fl_design *desig
         fl_print_warning(fl_result_warning(result, i));
 }
 
-/** Samples are kept only for a folder, as no other report shows them. */
+/** Samples are kept, and pictures computed, only for a folder, as no other report shows them. */
 static void set_options(fl_options *options, const fl_line *line)
 {
     fl_options_init(options);
@@ -67,6 +67,7 @@ static void set_options(fl_options *options, const fl_line *line)
     options->seed = line->seed;
     options->threads = (int)line->threads;
     options->keep_samples = line->out != NULL;
+    options->pictures = line->out != NULL;
     fl_watch(options, line->given & FL_OPTION_QUIET);
 }
 

@@ -129,6 +129,7 @@ const fl_physics fl_grounded_coplanar = {
              .parameter_count = FL_LENGTH_OF(coplanar_parameters)},
     .forms = line_form,
     .form_count = 1,
+    .spare = true,
     .refuse = refuse_coplanar,
     .caution = caution_coplanar,
     .solve = solve_coplanar,

@@ -93,6 +93,7 @@ typedef struct fl_physics {
     fl_kind kind; /* first, so that a section's kind leads back to its physics */
     const fl_form *forms;
     size_t form_count; /* elements of the section */
+    bool spare;        /* a path holds together without it: it compensates or leads on, no more */
     /** NULL if the parameters fit together, else what is wrong with them, in lower case. */
     const char *(*refuse)(const double *parameters);
     /** NULL if the model's range holds, else which range is left; may be NULL. */

@@ -12,4 +12,11 @@
  * the text failed for want of memory. */
 fl_status fl_report_take(fl_report *report, fl_text *text, fl_error *error);
 
+/**
+ * Adds what pictures are drawn from as one JSON object (docs/design-file.md), or null if the result
+ * has none (fl_options.pictures). Never NaN or infinity. Names are quoted as JSON wants it: within
+ * HTML each '<' must become "\u003c", which is the same text to a reader of JSON.
+ */
+void fl_report_pictures_json(fl_text *text, const fl_result *result);
+
 #endif

@@ -165,6 +165,12 @@ typedef struct fl_scatter {
 fl_status fl_scatter_fill(fl_scatter *scatter, const fl_groundwork *groundwork, size_t case_index,
                           const double *quantities, fl_error *error);
 
+/** As fl_scatter_fill for the path without some of its sections: left_out [section_count of the
+ * case]; NULL: with all. */
+fl_status fl_scatter_fill_without(fl_scatter *scatter, const fl_groundwork *groundwork,
+                                  size_t case_index, const bool *left_out, const double *quantities,
+                                  fl_error *error);
+
 /**
  * Return loss of one section by itself between 50 ohm, at the centre of the band.
  * @return as fl_scatter_fill.

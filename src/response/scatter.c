@@ -66,9 +66,16 @@ static fl_status refuse(fl_error *error)
                    "expected values that give a finite response, found some that do not");
 }
 
-/* One sweep, marched to both ports. */
 fl_status fl_scatter_fill(fl_scatter *scatter, const fl_groundwork *groundwork, size_t case_index,
                           const double *quantities, fl_error *error)
+{
+    return fl_scatter_fill_without(scatter, groundwork, case_index, NULL, quantities, error);
+}
+
+/* One sweep, marched to both ports. */
+fl_status fl_scatter_fill_without(fl_scatter *scatter, const fl_groundwork *groundwork,
+                                  size_t case_index, const bool *left_out, const double *quantities,
+                                  fl_error *error)
 {
     single one = {.sweep = NULL};
     const fl_grid grid = {scatter->frequencies, scatter->count};
@@ -78,6 +85,8 @@ fl_status fl_scatter_fill(fl_scatter *scatter, const fl_groundwork *groundwork, 
         return status;
     bool well = fl_sweep_fill(one.sweep, &one.scratch, quantities, false);
     if (well) {
+        if (left_out != NULL)
+            fl_sweep_leave_out(one.sweep, &one.scratch, left_out);
         fl_march(one.sweep, &one.scratch, FL_PORT_DIE, false);
         take_port(one.sweep, &one.scratch, scatter->s11, scatter->s21);
         fl_march(one.sweep, &one.scratch, FL_PORT_BOARD, false);

@@ -206,3 +206,29 @@ bool fl_sweep_fill(const fl_sweep *sweep, fl_scratch *scratch, const double *qua
                         &sweep->lanes);
     return true;
 }
+
+/* All of a lane row at one value. */
+static void set_lanes(const fl_complex_lanes *lanes, size_t count, double re)
+{
+    for (size_t i = 0; i < count; i++)
+        fl_lane_set(lanes, i, (fl_complex){re, 0.0});
+}
+
+/* No impedance in series, no admittance to ground, no turn, the chain matrix of a joint. */
+void fl_sweep_leave_out(const fl_sweep *sweep, fl_scratch *scratch, const bool *left_out)
+{
+    const size_t count = sweep->lanes.count;
+    for (size_t k = 0; k < sweep->path->element_count; k++) {
+        const fl_element *element = &sweep->path->elements[k];
+        const fl_twoport *twoport = &scratch->twoports[k];
+        const fl_action action = fl_form_action(element->form);
+        if (!left_out[element->section])
+            continue;
+        set_lanes(&twoport->x, count, action == FL_ACT_LINE || action == FL_ACT_DATA ? 1.0 : 0.0);
+        set_lanes(&twoport->y, count, 0.0);
+        if (action != FL_ACT_DATA)
+            continue;
+        set_lanes(&twoport->z, count, 0.0);
+        set_lanes(&twoport->t, count, 1.0);
+    }
+}

@@ -48,6 +48,10 @@ void fl_scratch_release(fl_scratch *scratch);
 bool fl_sweep_fill(const fl_sweep *sweep, fl_scratch *scratch, const double *quantities,
                    bool with_jacobian);
 
+/** After fl_sweep_fill: makes the elements of sections that are left out [stretch.count] nothing,
+ * as if the path ran on without them; for one evaluation, as data stay so. */
+void fl_sweep_leave_out(const fl_sweep *sweep, fl_scratch *scratch, const bool *left_out);
+
 /**
  * Marches from the other port, in its termination, to the driven port; then scratch->q is
  * V + Z I at the driven port and scratch->reflection its power-wave reflection.

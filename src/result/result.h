@@ -99,6 +99,64 @@ typedef struct fl_result_file {
     size_t length;
 } fl_result_file;
 
+/** Losses over some frequencies, dB; NULL: not computed. */
+typedef struct fl_result_losses {
+    double *return_loss_db, *insertion_loss_db;
+} fl_result_losses;
+
+/** Losses that so many percent of production do not exceed, by frequency; NULL: not computed. */
+typedef struct fl_result_envelope {
+    double *return_loss_db[FL_ENVELOPE_PERCENTS], *insertion_loss_db[FL_ENVELOPE_PERCENTS];
+} fl_result_envelope;
+
+/** The impedance towards the die behind a section, as its reflection; the way there before it. */
+typedef struct fl_result_step {
+    const char *section;     /* NULL: the die port, where the walk begins */
+    double (*reflection)[2]; /* [count], the last one behind the section */
+    size_t count;
+} fl_result_step;
+
+typedef struct fl_result_walk {
+    double frequency, reference; /* Hz, ohm */
+    fl_result_step *steps;
+    size_t step_count;
+} fl_result_walk;
+
+/** Frequencies at which the impedance is followed through the path: low, mid and high. */
+enum { FL_WALKS = 3 };
+
+/** One case as pictures show it. */
+typedef struct fl_result_picture {
+    fl_result_losses present, uncompensated, wide_present, wide_uncompensated;
+    fl_result_envelope envelope;
+    const char **left_out; /* sections that the uncompensated path is without */
+    size_t left_out_count;
+    fl_result_walk walks[FL_WALKS];
+} fl_result_picture;
+
+typedef struct fl_result_level {
+    fl_level level;
+    double share; /* of the variance of the figure; NAN: not known */
+    double sigma_db;
+} fl_result_level;
+
+/** What pictures show and no other report does. */
+typedef struct fl_result_pictures {
+    double *frequencies, *wide; /* [count], [wide_count] Hz, rising */
+    size_t count, wide_count;
+    const char **wide_notes; /* where the wide sweep ends early or leaves a model's range */
+    size_t wide_note_count;
+    int port;                 /* of the return losses */
+    uint64_t samples;         /* behind the envelopes; 0: there are none */
+    fl_result_picture *cases; /* [case_count] */
+    fl_result_level *levels;
+    size_t level_count;
+    const char **not_modelled;
+    size_t not_modelled_count;
+    const char **cautions;
+    size_t caution_count;
+} fl_result_pictures;
+
 struct fl_result {
     fl_arena arena;
     const char *command; /* "size" */
@@ -147,6 +205,7 @@ struct fl_result {
     size_t percentile_count;
     fl_curve_point *curve;
     size_t curve_count;
+    fl_bars bars; /* of the worst return loss; count 0: none */
     fl_result_failure *failures;
     size_t failure_count;
     fl_result_shift *shifts;
@@ -157,6 +216,8 @@ struct fl_result {
     double *kept_return_loss_db, *kept_margin_db; /* [kept_count][case_count] */
     bool *kept_passed;
     size_t kept_count;
+
+    fl_result_pictures *pictures; /* NULL: none were asked for */
 
     const char *folder;    /* of the design */
     fl_result_file *files; /* named by the design or by its model files beside it */
@@ -197,5 +258,9 @@ fl_status fl_result_add_sensitivity(fl_result *result, const fl_study *study,
                                     const fl_sensing *sensing, fl_error *error);
 fl_status fl_result_add_yield(fl_result *result, const fl_study *study, const fl_yielding *yielding,
                               fl_error *error);
+
+/** What only pictures show, at the given quantities. */
+fl_status fl_result_add_pictures(fl_result *result, const fl_study *study, const double *quantities,
+                                 fl_error *error);
 
 #endif

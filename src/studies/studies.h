@@ -180,6 +180,14 @@ typedef struct fl_percentile {
     double percent, return_loss_db;
 } fl_percentile;
 
+/** Distribution of the worst return loss in bars of even width. */
+typedef struct fl_bars {
+    double from_db, step_db; /* bar i: from + i step up to the next, without it */
+    uint64_t *counts;        /* [count] */
+    size_t count;
+    uint64_t below, above; /* samples outside; those without a value are below */
+} fl_bars;
+
 /** One kept sample. */
 typedef struct fl_kept {
     double *quantities;     /* [quantity_count] */
@@ -204,6 +212,7 @@ typedef struct fl_yielding {
     size_t percentile_count;    /* 0 when no return loss is required */
     fl_curve_point *curve;      /* share of samples with at least this worst return loss */
     size_t curve_count;
+    fl_bars bars; /* count 0 when no return loss is required */
     fl_kept *kept;
     size_t kept_count;
     bool interrupted;
@@ -218,6 +227,25 @@ typedef struct fl_yielding {
 fl_status fl_yielding_run(fl_yielding *yielding, const fl_study *study, const double *nominal,
                           fl_error *error);
 void fl_yielding_release(fl_yielding *yielding);
+
+/* ---- bare.c: the path without its compensation ---- */
+
+/**
+ * Marks the sections [section_count] of a case that the uncompensated path is without: those the
+ * design calls optional; if it has none in any case, those of a spare kind that carry a sized value
+ * of their own (a value of a substrate is none).
+ * @return number of sections marked.
+ */
+size_t fl_bare_mark(bool *left_out, const fl_design *design, size_t case_index);
+
+/* ---- envelope.c ---- */
+
+/** Percents of production that an envelope has: so many parts have no more at this frequency. */
+#define FL_ENVELOPE_LIST                                                                           \
+    {                                                                                              \
+        1, 5, 50, 95, 99                                                                           \
+    }
+enum { FL_ENVELOPE_PERCENTS = 5 };
 
 /* ---- sensitivity.c ---- */
 
