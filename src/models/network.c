@@ -22,7 +22,7 @@ struct fl_network {
     fl_network_quality quality;
 };
 
-/* ---- S from Z and Y ---- */
+/* ---- S from Z, Y, H and G ---- */
 
 /* Data of a passive network have |S| <= 1; above this the matrix is singular but for rounding. */
 static const double singular_above = 1e6;
@@ -48,14 +48,23 @@ static void solver_release(solver *work)
     gsl_vector_complex_free(work->solution);
 }
 
-/** Divides Z by sqrt(Ri Rj), or multiplies Y, unless the data are so already. */
+/* A row of Z is a voltage, of Y a current; H begins with a voltage and G with a current. */
+static bool gives_voltage(fl_touchstone_kind kind, size_t port)
+{
+    return kind == FL_TOUCHSTONE_Z || (kind == FL_TOUCHSTONE_H && port == 0) ||
+           (kind == FL_TOUCHSTONE_G && port == 1);
+}
+
+/** Refers each entry to the references, as v / sqrt(R) and i sqrt(R), unless the data are so
+ * already. A column is of what the row of its port is not. */
 static void normalise(double (*matrix)[2], const fl_touchstone *data)
 {
     for (size_t i = 0; i < data->ports && !data->normalised; ++i)
         for (size_t j = 0; j < data->ports; ++j) {
             double *entry = matrix[i * data->ports + j];
-            const double root = sqrt(data->reference[i] * data->reference[j]);
-            const double factor = data->kind == FL_TOUCHSTONE_Z ? 1.0 / root : root;
+            const double row = sqrt(data->reference[i]), column = sqrt(data->reference[j]);
+            const double factor = (gives_voltage(data->kind, i) ? 1.0 / row : row) *
+                                  (gives_voltage(data->kind, j) ? 1.0 / column : column);
             entry[0] *= factor;
             entry[1] *= factor;
         }
@@ -72,11 +81,14 @@ static bool bounded(const gsl_vector_complex *vector)
 }
 
 /**
- * S of a normalised matrix m, in its place: (m + 1) S = m - 1 for Z, = 1 - m for Y.
- * [Kurokawa1965] for real references. Returns false when m + 1 is singular.
+ * S of a normalised matrix m, in its place: (m + 1) S' = m - 1, and a row of S is that of S' where
+ * m gives a voltage, its negative where a current. [Kurokawa1965] for real references: with x the
+ * rows and y the columns, a = (x + y) / 2 and b = +-(x - y) / 2. Returns false when m + 1 is
+ * singular.
  */
-static bool scatter(double (*matrix)[2], size_t ports, double sign, solver *work)
+static bool scatter(double (*matrix)[2], const fl_touchstone *data, solver *work)
 {
+    const size_t ports = data->ports;
     gsl_matrix_complex_view given = gsl_matrix_complex_view_array(matrix[0], ports, ports);
     int swaps = 0;
     gsl_matrix_complex_memcpy(work->matrix, &given.matrix);
@@ -95,6 +107,7 @@ static bool scatter(double (*matrix)[2], size_t ports, double sign, solver *work
             return false;
         for (size_t i = 0; i < ports; ++i) {
             const gsl_complex value = gsl_vector_complex_get(work->solution, i);
+            const double sign = gives_voltage(data->kind, i) ? 1.0 : -1.0;
             matrix[i * ports + j][0] = sign * GSL_REAL(value);
             matrix[i * ports + j][1] = sign * GSL_IMAG(value);
         }
@@ -112,17 +125,16 @@ static fl_status convert(fl_touchstone *data, const char *file, fl_error *error)
     status = solver_init(&work, data->ports, error);
     if (status != FL_OK)
         goto cleanup;
-    const double sign = data->kind == FL_TOUCHSTONE_Z ? 1.0 : -1.0;
     for (size_t k = 0; k < data->count; ++k) {
         double(*matrix)[2] = data->matrices + k * data->ports * data->ports;
         normalise(matrix, data);
-        if (!scatter(matrix, data->ports, sign, &work)) {
+        if (!scatter(matrix, data, &work)) {
             char place[256];
             fl_touchstone_place(place, file, data->lines[k]);
             status = fl_fail(error, FL_BAD_INPUT, place,
                              "the %c-parameters have no S-parameters: the matrix and the "
                              "references together are singular",
-                             data->kind == FL_TOUCHSTONE_Z ? 'Z' : 'Y');
+                             "SYZHG"[data->kind]);
             goto cleanup;
         }
     }

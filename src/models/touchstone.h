@@ -24,7 +24,9 @@ enum { FL_TOUCHSTONE_PORTS = 100 };                     /* most ports of a file 
 typedef enum fl_touchstone_kind {
     FL_TOUCHSTONE_S,
     FL_TOUCHSTONE_Y,
-    FL_TOUCHSTONE_Z
+    FL_TOUCHSTONE_Z,
+    FL_TOUCHSTONE_H, /* two ports */
+    FL_TOUCHSTONE_G  /* two ports */
 } fl_touchstone_kind;
 
 /** What a file holds. */
@@ -32,7 +34,7 @@ typedef struct fl_touchstone {
     size_t ports;
     size_t count; /* frequencies */
     fl_touchstone_kind kind;
-    bool normalised;       /* Y, Z are in units of the reference; else in siemens, ohm */
+    bool normalised;       /* all but S are in units of the reference; else in ohm, siemens */
     double *reference;     /* [ports] ohm */
     double *frequencies;   /* [count] Hz, rising */
     size_t *lines;         /* [count] line where the data of a frequency begin */

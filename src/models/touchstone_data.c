@@ -35,8 +35,22 @@ static fl_status choose_ports(fl_touchstone_reader *reader)
     if (count > 1 && touchstone->kind != FL_TOUCHSTONE_S)
         return fl_touchstone_fail(reader,
                                   "the option line has %zu resistances: S was expected, "
-                                  "found Y or Z",
+                                  "found another parameter",
                                   count);
+    return FL_OK;
+}
+
+/* Of two ports by definition; of a reciprocal network m12 = -m21, which no triangle can say. */
+static fl_status check_hybrid(fl_touchstone_reader *reader)
+{
+    const fl_touchstone *touchstone = reader->touchstone;
+    if (touchstone->kind != FL_TOUCHSTONE_H && touchstone->kind != FL_TOUCHSTONE_G)
+        return FL_OK;
+    if (touchstone->ports != 2)
+        return fl_touchstone_fail(reader, "H and G parameters are of 2 ports, found %zu",
+                                  touchstone->ports);
+    if (reader->shape != FL_SHAPE_FULL)
+        return fl_touchstone_fail(reader, "H and G parameters need the matrix format 'Full'");
     return FL_OK;
 }
 
@@ -53,7 +67,9 @@ static double reference_of(const fl_touchstone_reader *reader, size_t port)
 fl_status fl_touchstone_begin(fl_touchstone_reader *reader)
 {
     fl_touchstone *touchstone = reader->touchstone;
-    const fl_status status = choose_ports(reader);
+    fl_status status = choose_ports(reader);
+    if (status == FL_OK)
+        status = check_hybrid(reader);
     if (status != FL_OK)
         return status;
     touchstone->reference = fl_memory_take(touchstone->ports, sizeof *touchstone->reference);

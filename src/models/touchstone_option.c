@@ -15,8 +15,6 @@ typedef struct option_word {
     int value;
 } option_word;
 
-enum { KIND_HYBRID = -1 };
-
 static const option_word option_words[] = {
     {"hz", OPTION_UNIT, 0},
     {"khz", OPTION_UNIT, 3},
@@ -25,8 +23,8 @@ static const option_word option_words[] = {
     {"s", OPTION_KIND, FL_TOUCHSTONE_S},
     {"y", OPTION_KIND, FL_TOUCHSTONE_Y},
     {"z", OPTION_KIND, FL_TOUCHSTONE_Z},
-    {"h", OPTION_KIND, KIND_HYBRID},
-    {"g", OPTION_KIND, KIND_HYBRID},
+    {"h", OPTION_KIND, FL_TOUCHSTONE_H},
+    {"g", OPTION_KIND, FL_TOUCHSTONE_G},
     {"ma", OPTION_FORMAT, FL_FORMAT_MA},
     {"db", OPTION_FORMAT, FL_FORMAT_DB},
     {"ri", OPTION_FORMAT, FL_FORMAT_RI},
@@ -50,7 +48,7 @@ static fl_status unknown_option(fl_touchstone_reader *reader, fl_span word)
                                   shown, near);
     return fl_touchstone_fail(reader,
                               "unknown word '%s' in the option line; a unit (Hz, kHz, MHz, "
-                              "GHz), S, Y or Z, MA, DB or RI, or R and a resistance were "
+                              "GHz), S, Y, Z, H or G, MA, DB or RI, or R and a resistance were "
                               "expected",
                               shown);
 }
@@ -104,11 +102,6 @@ static fl_status apply_option(fl_touchstone_reader *reader, const option_word *o
         reader->exponent = option->value;
         return FL_OK;
     case OPTION_KIND:
-        if (option->value == KIND_HYBRID)
-            return fl_touchstone_fail(reader,
-                                      "'%s' parameters are not supported; S, Y or Z were "
-                                      "expected",
-                                      option->word[0] == 'h' ? "H" : "G");
         reader->touchstone->kind = (fl_touchstone_kind)option->value;
         return FL_OK;
     case OPTION_FORMAT:

@@ -115,6 +115,70 @@ static void conversion(void **state)
     }
 }
 
+/* The same network as H and as G, row order 11 21 12 22; the definitions from Z, from memory. */
+static void conversion_of_hybrids(void **state)
+{
+    (void)state;
+    static const double wanted[4][2] = {{0.12571960225620746, 0.07821131592719657},
+                                        {0.008546222281036848, 0.18659251980263786},
+                                        {0.008546222281036848, 0.18659251980263786},
+                                        {-0.2621387451299647, -0.05669593533755888}};
+    const number z[4] = {make(60, 10), make(0, 20), make(0, 20), make(40, -5)};
+    const number whole = z[0] * z[3] - z[1] * z[2];
+    const number hybrids[2][4] = {{whole / z[3], -z[2] / z[3], z[1] / z[3], 1.0 / z[3]},
+                                  {1.0 / z[0], z[2] / z[0], -z[1] / z[0], whole / z[0]}};
+    for (size_t i = 0; i < 2; ++i) {
+        char text[1000];
+        fl_network *network = NULL;
+        fl_error error = {0};
+        size_t n = (size_t)snprintf(text, sizeof text,
+                                    "[Version] 2.0\n# Hz %c RI\n[Number of Ports] 2\n"
+                                    "[Two-Port Data Order] 21_12\n[Number of Frequencies] 2\n"
+                                    "[Reference] 50 75\n[Network Data]",
+                                    "HG"[i]);
+        for (int k = 1; k <= 2; ++k) {
+            n += (size_t)snprintf(text + n, sizeof text - n, "\n%d", k);
+            for (int entry = 0; entry < 4; ++entry)
+                n += (size_t)snprintf(text + n, sizeof text - n, " %.17g %.17g",
+                                      creal(hybrids[i][entry]), cimag(hybrids[i][entry]));
+        }
+        snprintf(text + n, sizeof text - n, "\n[End]\n");
+        check_ok(read_text(&network, "hybrid.ts", text, &error), error);
+        for (size_t entry = 0; entry < 4; ++entry) {
+            const number got = s_at(network, entry / 2, entry % 2, 1.0);
+            check_near(wanted[entry][0], creal(got), 1e-14, "%c, entry %zu", "HG"[i], entry);
+            check_near(wanted[entry][1], cimag(got), 1e-14, "%c, entry %zu", "HG"[i], entry);
+        }
+        fl_network_free(network);
+    }
+}
+
+/* [Touchstone2002]: in version 1, h11 is over R, h22 times R, h12 and h21 as they are. */
+static void hybrids_of_version_1(void **state)
+{
+    (void)state;
+    fl_network *first = NULL, *second = NULL;
+    fl_error error = {0};
+    check_ok(read_text(&first, "h.s2p",
+                       "# GHz H RI R 50\n1 1 0 0.2 0 0.3 0 2 0\n2 1 0 0.2 0 0.3 0 2 0\n", &error),
+             error);
+    check_ok(read_text(&second, "h.ts",
+                       "[Version] 2.0\n# GHz H RI\n[Number of Ports] 2\n"
+                       "[Two-Port Data Order] 21_12\n[Number of Frequencies] 2\n"
+                       "[Reference] 50 50\n[Network Data]\n1 50 0 0.2 0 0.3 0 0.04 0\n"
+                       "2 50 0 0.2 0 0.3 0 0.04 0\n[End]\n",
+                       &error),
+             error);
+    for (size_t entry = 0; entry < 4; ++entry)
+        check_near(
+            0.0,
+            cabs(s_at(first, entry / 2, entry % 2, 1e9) - s_at(second, entry / 2, entry % 2, 1e9)),
+            1e-12, "entry %zu", entry);
+    assert_true(cabs(s_at(first, 0, 1, 1e9) - s_at(first, 1, 0, 1e9)) > 0.01);
+    fl_network_free(first);
+    fl_network_free(second);
+}
+
 static uint64_t next_random(uint64_t *seed)
 {
     *seed ^= *seed << 13;
@@ -189,6 +253,11 @@ static void no_conversion(void **state)
         {"minus.s2p", "# Z RI R 50\n1 0 0 -1 0 -1 0 0 0\n2 1 0 0 0 0 0 1 0\n", "minus.s2p:2",
          "the Z-parameters have no S-parameters: the matrix and the references together are "
          "singular"},
+        {"minus-h.s2p", "# H RI R 50\n1 -1 0 0 0 0 0 -1 0\n2 1 0 0 0 0 0 1 0\n", "minus-h.s2p:2",
+         "the H-parameters have no S-parameters: the matrix and the references together are "
+         "singular"},
+        {"one.s1p", "# H RI R 50\n1 1 0\n2 1 0\n", "one.s1p:2",
+         "H and G parameters are of 2 ports, found 1"},
         {"open.s2p", "# Z RI R 50\n1 1 0 0 0 0 0 1 0\n2 1 0 0 0\n", "open.s2p:3",
          "9 numbers were expected for the frequency at line 3, found 5"},
     };
@@ -446,11 +515,18 @@ static void between_the_points(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(conversion),    cmocka_unit_test(conversion_of_many_ports),
-        cmocka_unit_test(no_conversion), cmocka_unit_test(open_circuit),
-        cmocka_unit_test(no_file),       cmocka_unit_test(quality_of_an_amplifier),
-        cmocka_unit_test(quality),       cmocka_unit_test(quality_of_many_ports),
-        cmocka_unit_test(coverage),      cmocka_unit_test(between_the_points),
+        cmocka_unit_test(conversion),
+        cmocka_unit_test(conversion_of_hybrids),
+        cmocka_unit_test(hybrids_of_version_1),
+        cmocka_unit_test(conversion_of_many_ports),
+        cmocka_unit_test(no_conversion),
+        cmocka_unit_test(open_circuit),
+        cmocka_unit_test(no_file),
+        cmocka_unit_test(quality_of_an_amplifier),
+        cmocka_unit_test(quality),
+        cmocka_unit_test(quality_of_many_ports),
+        cmocka_unit_test(coverage),
+        cmocka_unit_test(between_the_points),
     };
     return cmocka_run_group_tests_name("models/network", tests, NULL, NULL);
 }

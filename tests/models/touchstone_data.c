@@ -226,7 +226,7 @@ static void refused(void **state)
         {"a.s3p", "# RI R 50 50\n1 2 3", "a.s3p:2",
          "the option line has 2 resistances for 3 ports"},
         {"a.s2p", "# RI Z R 50 50\n1 2 3", "a.s2p:2",
-         "the option line has 2 resistances: S was expected, found Y or Z"},
+         "the option line has 2 resistances: S was expected, found another parameter"},
     };
     for (size_t i = 0; i < sizeof rows / sizeof *rows; ++i) {
         fl_touchstone touchstone = {0};
