@@ -63,7 +63,11 @@ static fl_status add_parameters(table *to, const fl_section *section, fl_error *
             (!term->given && !fl_rule_holds(parameter->rule, term->plus)))
             continue;
         result->parameters[result->parameter_count++] =
-            (fl_result_parameter){parameter->name, parameter->dimension, term->plus, term->given};
+            (fl_result_parameter){.name = parameter->name,
+                                  .dimension = parameter->dimension,
+                                  .value = term->plus,
+                                  .given = term->given,
+                                  .substrate = parameter->substrate};
     }
     return FL_OK;
 }

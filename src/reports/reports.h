@@ -19,4 +19,26 @@ fl_status fl_report_take(fl_report *report, fl_text *text, fl_error *error);
  */
 void fl_report_pictures_json(fl_text *text, const fl_result *result);
 
+/** Fewest and most user units that a picture may be wide. */
+enum { FL_PICTURE_LEAST = 320, FL_PICTURE_MOST = 2000 };
+
+/**
+ * Adds the transition of one case, drawn to scale from die to board, as an <svg> element to be put
+ * into a page: it has classes instead of colours, no style of its own (see fl_report_svg_style)
+ * and no ids, so that one page may hold several. Adds nothing if the case has no pieces. Cases that
+ * are built alike (built_as) look alike.
+ *
+ * @param[in] width of its view box in user units, taken into FL_PICTURE_LEAST to
+ *            FL_PICTURE_MOST; letters are 12 units high, so that a picture shown at its width in
+ *            pixels reads as other text does. The height follows.
+ */
+void fl_report_drawing_svg(fl_text *text, const fl_result *result, size_t case_index, double width);
+
+/**
+ * Adds the style sheet that pictures need: the palette as variables (--ink, --muted, --paper,
+ * --line, --sized, --limit, --band1, --band2, --ghost), for light and for dark and for print, and
+ * the rules of the pictures' classes, all of which begin with "fl-".
+ */
+void fl_report_svg_style(fl_text *text);
+
 #endif

@@ -121,6 +121,8 @@ fl_status fl_result_add_response(fl_result *result, const fl_study *study, const
         status = fl_peaks_find(&peaks, study, quantities, error);
     if (status == FL_OK)
         status = add_worst(result, study->design, &peaks, error);
+    if (status == FL_OK)
+        status = fl_result_add_pieces(result, study->design, quantities, error);
     fl_peaks_release(&peaks);
     return status;
 }

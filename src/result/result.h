@@ -27,8 +27,22 @@ typedef struct fl_result_worst {
     double value_db, frequency, margin_db;
 } fl_result_worst;
 
+typedef struct fl_result_parameter fl_result_parameter;
+
+/** A section as it is built: the values of all its parameters, in the order of its kind. */
+typedef struct fl_result_piece {
+    const char *name, *kind;
+    fl_side side;
+    const char *file; /* name of its data file; else NULL */
+    fl_result_parameter *parameters;
+    size_t parameter_count;
+} fl_result_piece;
+
 typedef struct fl_result_case {
     const char *name;
+    fl_result_piece *pieces; /* the path from die to board; response and all that has one */
+    size_t piece_count;
+    size_t built_as;        /* first case with these pieces: this one, or one before it */
     fl_result_worst *worst; /* worst margin first */
     size_t worst_count;
     fl_scatter response;                 /* count 0: none; over the design's band */
@@ -80,13 +94,16 @@ typedef struct fl_result_section {
     double swept;          /* value of what is swept, SI; else NAN */
 } fl_result_section;
 
-/** What a model was given, or took by default. */
-typedef struct fl_result_parameter {
+/** What a section was given, or took by default. */
+struct fl_result_parameter {
     const char *name;
     fl_dimension dimension;
     double value;
     bool given;
-} fl_result_parameter;
+    const char *quantity; /* it comes from; NULL: a value of the section's own, or a model */
+    bool sized;           /* the quantity is one to be sized */
+    bool substrate;       /* it is the substrate's */
+};
 
 /** A file that the design names, for a copy of the design in another folder. */
 typedef struct fl_result_file {
@@ -247,9 +264,13 @@ fl_status fl_result_add_warnings(fl_result *result, const fl_groundwork *groundw
 fl_status fl_result_add_check(fl_result *result, const fl_study *study, const double *quantities,
                               fl_error *error);
 
-/** Response of every case and worst of every requirement. */
+/** Response of every case, worst of every requirement, and the pieces that the path is of. */
 fl_status fl_result_add_response(fl_result *result, const fl_study *study, const double *quantities,
                                  fl_error *error);
+
+/** The path of every case with the values of its parameters. */
+fl_status fl_result_add_pieces(fl_result *result, const fl_design *design, const double *quantities,
+                               fl_error *error);
 
 /** Sized values, and the design's text with them. */
 fl_status fl_result_add_sizing(fl_result *result, const fl_study *study, const fl_sizing *sizing,

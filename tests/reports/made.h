@@ -259,8 +259,9 @@ __attribute__((unused)) static void made_model(made *m, bool swept)
                                              .swept = swept ? lengths[i] : (double)NAN};
         m->sections[i].properties[0].value *= 1.0 + 9.0 * (double)i;
     }
-    m->parameters[0] = (fl_result_parameter){"pitch", FL_LENGTH, 100e-6, true};
-    m->parameters[1] = (fl_result_parameter){"cover", FL_NUMBER, 3.9, false};
+    m->parameters[0] = (fl_result_parameter){
+        .name = "pitch", .dimension = FL_LENGTH, .value = 100e-6, .given = true};
+    m->parameters[1] = (fl_result_parameter){.name = "cover", .dimension = FL_NUMBER, .value = 3.9};
     m->result.sections = m->sections;
     m->result.section_count = 2;
     m->result.parameters = m->parameters;

@@ -115,7 +115,10 @@ static void keeps_to_80_columns(void **state)
             m.sections[r].properties[i] = (fl_property){names[i], FL_LENGTH, 1e-3};
     }
     for (size_t i = 0; i < FL_PARTIALS; i++)
-        parameters[i] = (fl_result_parameter){"substrate metal thickness", FL_LENGTH, 18e-6, true};
+        parameters[i] = (fl_result_parameter){.name = "substrate metal thickness",
+                                              .value = 18e-6,
+                                              .dimension = FL_LENGTH,
+                                              .given = true};
     m.result.parameters = parameters;
     m.result.parameter_count = FL_PARTIALS;
     fl_text text = made_page(fl_page_model, &m);
