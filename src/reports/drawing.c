@@ -8,6 +8,8 @@
 /* Height of a row of letters. */
 static const double ROW = 16.0;
 
+/** A width out of bounds is taken to the nearest bound, so that a page that asks for nonsense still
+ * has a picture. */
 void fl_report_drawing_svg(fl_text *text, const fl_result *result, size_t case_index, double width)
 {
     if (case_index >= result->case_count || result->cases[case_index].piece_count == 0)

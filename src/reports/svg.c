@@ -111,6 +111,7 @@ void fl_svg_open(fl_text *text, const char *class)
     fl_text_print(text, "<g class=\"%s\">\n", class);
 }
 
+/** Of the innermost group. */
 void fl_svg_close(fl_text *text)
 {
     fl_text_add(text, "</g>\n");
@@ -140,6 +141,7 @@ void fl_svg_box(fl_text *text, const char *class, const fl_frame *frame, double 
     fl_text_add(text, "/>\n");
 }
 
+/** Of a radius that is not negative. */
 void fl_svg_disc(fl_text *text, const char *class, fl_spot centre, double radius)
 {
     fl_text_print(text, "<circle class=\"%s\"", class);
@@ -164,11 +166,13 @@ void fl_svg_path(fl_text *text, const char *class)
     fl_text_print(text, "<path class=\"%s\" d=\"", class);
 }
 
+/** Lifts the pen. */
 void fl_svg_move(fl_text *text, fl_spot to)
 {
     add_spot(text, "M", to);
 }
 
+/** Draws on. */
 void fl_svg_to(fl_text *text, fl_spot to)
 {
     add_spot(text, "L", to);
@@ -189,6 +193,7 @@ void fl_svg_half_circle(fl_text *text, fl_spot to, double radius)
     add_spot(text, " 0 0 1 ", to);
 }
 
+/** A closed path goes back to its first point. */
 void fl_svg_path_end(fl_text *text, bool closed)
 {
     fl_text_add(text, closed ? "Z\"/>\n" : "\"/>\n");

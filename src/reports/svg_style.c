@@ -1,7 +1,9 @@
 /** The one place of the pictures' colours and strokes. */
 #include "reports/reports.h"
 
-/** The same colour means the same everywhere: sized, required, fixed (greys). */
+/** The same colour means the same everywhere: a sized value, what is required, and greys for what is
+ * fixed. Blue and orange are told apart by nearly all eyes, and differ in lightness on paper. Print
+ * is light whatever the screen is. */
 static const char STYLE[] =
     ":root{--ink:#1d2430;--muted:#667085;--paper:#ffffff;--line:#d5dae3;--sized:#0b6bcb;"
     "--limit:#c2410c;--band1:#9cc3ee;--band2:#d3e4f8;--ghost:#8a8f98}\n"
@@ -17,6 +19,7 @@ static const char STYLE[] =
     ".fl-picture .fl-small{fill:var(--muted);font-size:10px}\n"
     ".fl-paper{fill:var(--paper)}\n";
 
+/** One text for pages and for files that stand alone: the same part has the same colour in both. */
 void fl_report_svg_style(fl_text *text)
 {
     fl_text_add(text, STYLE);
