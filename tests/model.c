@@ -92,7 +92,7 @@ static void sweeps(void **state)
     fl_result_free(swept);
 }
 
-/* By their names, with the defaults of docs/design-file.md; one without a default is left out. */
+/* By their names, with the defaults of docs/design-file.md. */
 static void tells_parameters(void **state)
 {
     (void)state;
@@ -102,8 +102,9 @@ static void tells_parameters(void **state)
         bool given;
     } wanted[] = {{"count", 1.0, false},          {"diameter", 25e-6, true},
                   {"loop height", 120e-6, true},  {"die height", 100e-6, false},
-                  {"land height", 100e-6, false}, {"conductivity", 4.1e7, false},
-                  {"cover", 1.0, false},          {"returns", 0.0, false}};
+                  {"land height", 100e-6, false}, {"pitch", 100e-6, false},
+                  {"conductivity", 4.1e7, false}, {"cover", 1.0, false},
+                  {"returns", 0.0, false}};
     const size_t count = sizeof wanted / sizeof wanted[0];
     fl_result *result = answer(&(question){.kind = "bond wires",
                                            .assignments = {"diameter=25 um", "loop height=120 um"},
@@ -169,7 +170,7 @@ static void refuses(void **state)
         {INDUCTOR("inductance=1\nnH"), "", ""},
         {INDUCTOR(NULL), "series inductor", "'inductance'"},
         {{"series inductor", {"inductance=1 nH"}, "1e300 GHz", NULL}, "frequency", "too large"},
-        {{"bond wires", {WIRES}, NULL, NULL}, "bond wires", "more than one wire"},
+        {{"bond wires", {WIRES, "pitch=20 um"}, NULL, NULL}, "bond wires", "'pitch' must be more"},
         {{"bond wires", {WIRES}, NULL, "pitch=10 um:90 um:3"}, "bond wires", "(at pitch 10 um)"},
         {{"bond wires",
           {"diameter=25 um", "span=300 um", "loop height=120 um"},

@@ -41,8 +41,6 @@ static const char *refuse_wires(const double *parameters)
     if (parameters[RETURNS] > MOST_RETURNS)
         return "'returns' is over 2";
     const bool several = parameters[COUNT] + parameters[RETURNS] > 1.0;
-    if (several && parameters[PITCH] <= 0.0)
-        return "more than one wire ('count' and 'returns') needs a 'pitch'";
     if (several && parameters[PITCH] <= parameters[DIAMETER])
         return "'pitch' must be more than 'diameter'";
     if (parameters[DIE_HEIGHT] + parameters[LOOP_HEIGHT] <= parameters[LAND_HEIGHT])
@@ -98,13 +96,13 @@ static const char *caution_wires(const double *parameters, const fl_setting *set
 }
 
 /* Heights are above the ground plane. The defaults, a die of 100 um and a land as high, gold wire
- * in air: common practice, no source. */
+ * of 25 um in air at a pitch of 100 um: common practice, no source. */
 static const fl_parameter parameters_of_wires[] = {
     [COUNT] = {.name = "count", .dimension = FL_NUMBER, .rule = FL_WHOLE, .fallback = 1.0},
     [DIAMETER] = {.name = "diameter",
                   .dimension = FL_LENGTH,
                   .rule = FL_POSITIVE,
-                  .required = true},
+                  .fallback = 25e-6},
     [SPAN] = {.name = "span", .dimension = FL_LENGTH, .rule = FL_POSITIVE, .required = true},
     [LOOP_HEIGHT] = {.name = "loop height",
                      .dimension = FL_LENGTH,
@@ -118,7 +116,7 @@ static const fl_parameter parameters_of_wires[] = {
                      .dimension = FL_LENGTH,
                      .rule = FL_POSITIVE,
                      .fallback = 100e-6},
-    [PITCH] = {.name = "pitch", .dimension = FL_LENGTH, .rule = FL_POSITIVE},
+    [PITCH] = {.name = "pitch", .dimension = FL_LENGTH, .rule = FL_POSITIVE, .fallback = 100e-6},
     [CONDUCTIVITY] = {.name = "conductivity",
                       .dimension = FL_CONDUCTIVITY,
                       .rule = FL_POSITIVE,
