@@ -195,8 +195,8 @@ static fl_prepared *find_like(const fl_groundwork *groundwork, const fl_section 
 }
 
 /* Models of closed formulas need nothing: their place stays NULL. */
-static fl_status prepare_section(fl_groundwork *groundwork, size_t case_index, size_t index,
-                                 const fl_vary *vary, fl_error *error)
+fl_status fl_groundwork_prepare(fl_groundwork *groundwork, size_t case_index, size_t index,
+                                const fl_vary *vary, fl_error *error)
 {
     const fl_section *section = &groundwork->design->cases[case_index].sections[index];
     fl_prepared **prepared = &groundwork->prepared[case_index][index];
@@ -220,7 +220,7 @@ static fl_status prepare_section(fl_groundwork *groundwork, size_t case_index, s
 
 /* Arrays as wide as the cases are long. owned is filled as fits are made, so that a failure halfway
  * frees just those. */
-static fl_status take_prepared(fl_groundwork *groundwork, fl_error *error)
+fl_status fl_groundwork_take_prepared(fl_groundwork *groundwork, fl_error *error)
 {
     const fl_design *design = groundwork->design;
     fl_prepared ***prepared =
@@ -254,10 +254,10 @@ fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, 
     made->setting = plain->setting;
     made->plain = plain;
     made->files = plain->files;
-    fl_status status = take_prepared(made, error);
+    fl_status status = fl_groundwork_take_prepared(made, error);
     for (size_t i = 0; i < design->case_count; i++)
         for (size_t j = 0; status == FL_OK && j < design->cases[i].section_count; j++)
-            status = prepare_section(made, i, j, vary, error);
+            status = fl_groundwork_prepare(made, i, j, vary, error);
     if (status != FL_OK) {
         fl_groundwork_free(made);
         return status;

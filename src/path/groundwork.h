@@ -26,6 +26,13 @@ struct fl_groundwork {
 /** Adds a warning; text lives in the arena; NULL is out of memory. Each text once. */
 fl_status fl_groundwork_warn(fl_groundwork *groundwork, const char *text, fl_error *error);
 
+/** Takes the lists of prepared sections, all NULL. */
+fl_status fl_groundwork_take_prepared(fl_groundwork *groundwork, fl_error *error);
+
+/** Makes one section ready, unless its model is one of closed formulas. */
+fl_status fl_groundwork_prepare(fl_groundwork *groundwork, size_t case_index, size_t index,
+                                const fl_vary *vary, fl_error *error);
+
 /** Warns of resonances of bodies in or near the bands (resonance.c). */
 fl_status fl_resonances_warn(fl_groundwork *groundwork, fl_error *error);
 

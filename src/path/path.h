@@ -66,6 +66,19 @@ typedef struct fl_vary {
 fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, const fl_vary *vary,
                             fl_error *error);
 
+/**
+ * The same groundwork for one look at given values far beyond the bands: dispersive lines get their
+ * nodes over the whole band and are solved anew, all else stays as it is.
+ *
+ * @param[in,out] band where to look, Hz; cut to where all data of the design go.
+ * @param[out] wide free with fl_groundwork_free, before the groundwork it is made from; its
+ *             warnings tell of cuts, and of models that are out of their range there and not in the
+ *             bands.
+ * @return as fl_groundwork_fit.
+ */
+fl_status fl_groundwork_widen(fl_groundwork **wide, fl_band *band, const fl_groundwork *from,
+                              const double *quantities, fl_error *error);
+
 void fl_groundwork_free(fl_groundwork *groundwork);
 size_t fl_groundwork_warning_count(const fl_groundwork *groundwork);
 const char *fl_groundwork_warning(const fl_groundwork *groundwork, size_t index);

@@ -94,10 +94,10 @@ static void write_wide(fl_stream *json, const fl_result_picture *picture, size_t
 
 /** One section: its way as pairs of real and imaginary part. The way begins where that of the
  * section before ended, a point that is not written again. */
-static void write_step(fl_stream *json, const fl_result_step *step)
+static void write_step(fl_stream *json, const char *section, const fl_walk_step *step)
 {
     fl_stream_open(json, '{', true);
-    fl_stream_string_at(json, "section", step->section);
+    fl_stream_string_at(json, "section", section);
     fl_stream_key(json, "reflection");
     fl_stream_open(json, '[', true);
     for (size_t i = 0; i < step->count; i++) {
@@ -116,7 +116,7 @@ static void write_walks(fl_stream *json, const fl_result_picture *picture)
     fl_stream_key(json, "smith");
     fl_stream_open(json, '[', false);
     for (size_t i = 0; i < FL_WALKS; i++) {
-        const fl_result_walk *walk = &picture->walks[i];
+        const fl_walk *walk = &picture->walks[i];
         if (walk->step_count == 0)
             continue;
         fl_stream_open(json, '{', false);
@@ -125,7 +125,7 @@ static void write_walks(fl_stream *json, const fl_result_picture *picture)
         fl_stream_key(json, "steps");
         fl_stream_open(json, '[', false);
         for (size_t k = 0; k < walk->step_count; k++)
-            write_step(json, &walk->steps[k]);
+            write_step(json, k > 0 ? picture->sections[k - 1] : NULL, &walk->steps[k]);
         fl_stream_close(json, ']');
         fl_stream_close(json, '}');
     }

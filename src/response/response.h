@@ -179,6 +179,33 @@ fl_status fl_section_alone(double *return_loss_db, const fl_groundwork *groundwo
                            size_t case_index, size_t section, const double *quantities,
                            fl_error *error);
 
+/** Reflections on the way through one section: [count], the last one behind it. */
+typedef struct fl_walk_step {
+    double (*reflection)[2];
+    size_t count;
+} fl_walk_step;
+
+/**
+ * The impedance towards the die at one frequency, as it changes from the die to the board: as
+ * reflections (Z - R) / (Z + R) against a real reference R.
+ */
+typedef struct fl_walk {
+    double frequency, reference; /* Hz, ohm */
+    fl_walk_step *steps;         /* [step_count]: the die port alone, then every section */
+    size_t step_count;
+} fl_walk;
+
+/**
+ * Follows the impedance. Lines, and what is in series or to ground, are passed in pieces, so that
+ * points lie along the arc; measured data have their end alone.
+ *
+ * @param[in,out] walk frequency and reference are given, the rest is filled.
+ * @param arena where the steps go.
+ * @return as fl_scatter_fill.
+ */
+fl_status fl_walk_fill(fl_walk *walk, fl_arena *arena, const fl_groundwork *groundwork,
+                       size_t case_index, const double *quantities, fl_error *error);
+
 /** points even steps from low to high, both included; frequencies [points], points >= 2. */
 void fl_band_grid(double *frequencies, const fl_band *band, size_t points);
 

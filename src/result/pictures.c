@@ -9,12 +9,21 @@
 /* Most frequencies of a picture: more would not be seen, and a page would be large. */
 enum { MOST_POINTS = 201 };
 
+/* The wide sweep: from this share of the band's low end to so many times its high end. */
+enum { WIDE_POINTS = 301 };
+static const double wide_low = 0.1, wide_high = 3.0;
+
+/* Reference of a walk when the board port is a file, whose impedance is many. */
+static const double usual_reference = 50.0;
+
 /** What all cases are computed from. */
 typedef struct drawing {
     fl_result *result;
     fl_result_pictures *pictures;
     const fl_study *study;
     const double *quantities;
+    fl_groundwork *wide; /* of the wide sweep; NULL: there is none */
+    bool **left_out;     /* [case_count][section_count] */
     fl_arena scratch;
 } drawing;
 
@@ -85,66 +94,171 @@ static fl_status add_losses(drawing *own, fl_result_losses *losses, const sweep 
     return FL_OK;
 }
 
-/** Names of the sections that the uncompensated path is without. */
-static fl_status add_left_out(drawing *own, fl_result_picture *picture, const fl_case *of,
-                              const bool *left_out, fl_error *error)
+/** Names of a case's sections: all, or those that are marked. */
+static fl_status add_names(fl_result *result, const char ***names, size_t *count, const fl_case *of,
+                           const bool *marked, fl_error *error)
 {
-    picture->left_out =
-        fl_arena_take(&own->result->arena, of->section_count, sizeof *picture->left_out);
-    if (!picture->left_out)
+    *names = fl_arena_take(&result->arena, of->section_count, sizeof **names);
+    if (!*names)
         return fl_fail_memory(error);
     for (size_t i = 0; i < of->section_count; i++)
-        if (left_out[i] &&
-            !fl_result_text(own->result, &picture->left_out[picture->left_out_count++],
-                            of->sections[i].name))
+        if ((!marked || marked[i]) &&
+            !fl_result_text(result, &(*names)[(*count)++], of->sections[i].name))
             return fl_fail_memory(error);
     return FL_OK;
 }
 
-/** One case in its band. Without anything to leave out there is no path to compare with, and the
- * uncompensated losses stay unknown rather than equal. */
-static fl_status add_case(drawing *own, size_t index, fl_error *error)
+/** Without anything to leave out there is no path to compare with: its losses stay unknown rather
+ * than equal to the present ones. */
+static fl_status mark_left_out(drawing *own, size_t index, fl_error *error)
 {
     const fl_design *design = own->study->design;
     const fl_case *of = &design->cases[index];
     fl_result_picture *picture = &own->pictures->cases[index];
-    bool *left_out = fl_arena_take(&own->scratch, of->section_count, sizeof *left_out);
-    if (!left_out)
+    bool *marked = fl_arena_take(&own->scratch, of->section_count, sizeof *marked);
+    if (!marked)
         return fl_fail_memory(error);
-    sweep over = {own->study->groundwork, index, NULL, own->pictures->frequencies,
-                  own->pictures->count};
+    if (fl_bare_mark(marked, design, index) == 0)
+        return FL_OK;
+    own->left_out[index] = marked;
+    return add_names(own->result, &picture->left_out, &picture->left_out_count, of, marked, error);
+}
+
+/** Present and uncompensated, in the band. */
+static fl_status add_band(drawing *own, size_t index, fl_error *error)
+{
+    const fl_result_pictures *pictures = own->pictures;
+    fl_result_picture *picture = &pictures->cases[index];
+    sweep over = {own->study->groundwork, index, NULL, pictures->frequencies, pictures->count};
     fl_status status = add_losses(own, &picture->present, &over, error);
-    if (status != FL_OK || fl_bare_mark(left_out, design, index) == 0)
+    if (status != FL_OK || !own->left_out[index])
         return status;
-    over.left_out = left_out;
-    status = add_losses(own, &picture->uncompensated, &over, error);
-    if (status == FL_OK)
-        status = add_left_out(own, picture, of, left_out, error);
+    over.left_out = own->left_out[index];
+    return add_losses(own, &picture->uncompensated, &over, error);
+}
+
+/** The same far beyond it, where a path need not have a response at all: that is no failure of the
+ * study, and the case then has no wide sweep. */
+static fl_status add_beyond(drawing *own, size_t index, fl_error *error)
+{
+    const fl_result_pictures *pictures = own->pictures;
+    fl_result_picture *picture = &pictures->cases[index];
+    sweep over = {own->wide, index, NULL, pictures->wide, pictures->wide_count};
+    if (!own->wide)
+        return FL_OK;
+    fl_status status = add_losses(own, &picture->wide_present, &over, error);
+    over.left_out = own->left_out[index];
+    if (status == FL_OK && over.left_out)
+        status = add_losses(own, &picture->wide_uncompensated, &over, error);
+    return status == FL_BAD_INPUT ? FL_OK : status;
+}
+
+/** Resistance of the board port: what stands there at most is a line of that impedance. */
+static double reference_of(const fl_design *design)
+{
+    const fl_port *port = &design->ports[FL_PORT_BOARD];
+    return port->form == FL_PORT_FILE ? usual_reference : port->resistance;
+}
+
+/** The impedance's way at the low end, the middle and the high end of the band. */
+static fl_status add_walks(drawing *own, size_t index, fl_error *error)
+{
+    const fl_design *design = own->study->design;
+    const fl_band *band = &design->bands[0];
+    fl_result_picture *picture = &own->pictures->cases[index];
+    const double places[FL_WALKS] = {band->low, 0.5 * (band->low + band->high), band->high};
+    fl_status status = add_names(own->result, &picture->sections, &picture->section_count,
+                                 &design->cases[index], NULL, error);
+    for (size_t i = 0; status == FL_OK && i < FL_WALKS; i++) {
+        picture->walks[i] = (fl_walk){.frequency = places[i], .reference = reference_of(design)};
+        status = fl_walk_fill(&picture->walks[i], &own->result->arena, own->study->groundwork,
+                              index, own->quantities, error);
+    }
     return status;
 }
 
-/** The cases are in the result already, from its response. Pictures become part of the result when
- * they are whole: a report never meets half of one. */
+static fl_status add_case(drawing *own, size_t index, fl_error *error)
+{
+    fl_status status = mark_left_out(own, index, error);
+    if (status == FL_OK)
+        status = add_band(own, index, error);
+    if (status == FL_OK)
+        status = add_beyond(own, index, error);
+    if (status == FL_OK)
+        status = add_walks(own, index, error);
+    return status;
+}
+
+/** Notes of the wide sweep, from the groundwork that was made for it. */
+static fl_status add_wide_notes(drawing *own, fl_error *error)
+{
+    fl_result_pictures *pictures = own->pictures;
+    const size_t count = fl_groundwork_warning_count(own->wide);
+    pictures->wide_notes = fl_arena_take(&own->result->arena, count, sizeof *pictures->wide_notes);
+    if (!pictures->wide_notes)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < count; i++)
+        if (!fl_result_text(own->result, &pictures->wide_notes[pictures->wide_note_count++],
+                            fl_groundwork_warning(own->wide, i)))
+            return fl_fail_memory(error);
+    return FL_OK;
+}
+
+/** A model that cannot be asked so far out leaves the result without the wide sweep, as does a path
+ * without a response there. */
+static fl_status open_wide(drawing *own, fl_error *error)
+{
+    fl_result_pictures *pictures = own->pictures;
+    const fl_band *band = &own->study->design->bands[0];
+    fl_band wide = {wide_low * band->low, wide_high * band->high};
+    const fl_status status =
+        fl_groundwork_widen(&own->wide, &wide, own->study->groundwork, own->quantities, error);
+    if (status == FL_BAD_INPUT)
+        return FL_OK;
+    if (status != FL_OK)
+        return status;
+    pictures->wide = fl_arena_take(&own->result->arena, WIDE_POINTS, sizeof *pictures->wide);
+    if (!pictures->wide)
+        return fl_fail_memory(error);
+    pictures->wide_count = WIDE_POINTS;
+    fl_band_grid(pictures->wide, &wide, WIDE_POINTS);
+    return add_wide_notes(own, error);
+}
+
+/** Memory for all cases; the cases of the result are there already, from its response. */
+static fl_status take_all(drawing *own, fl_error *error)
+{
+    const size_t count = own->study->design->case_count;
+    fl_result_pictures *pictures = fl_arena_take(&own->result->arena, 1, sizeof *pictures);
+    own->left_out = fl_arena_take(&own->scratch, count, sizeof *own->left_out);
+    if (!pictures || !own->left_out)
+        return fl_fail_memory(error);
+    own->pictures = pictures;
+    pictures->port = port_of(own->study->design);
+    pictures->cases = fl_arena_take(&own->result->arena, count, sizeof *pictures->cases);
+    if (!pictures->cases)
+        return fl_fail_memory(error);
+    return fl_result_cases(own->result, own->study->design, error);
+}
+
+/** Pictures become part of the result when they are whole: no report meets half of one. */
 fl_status fl_result_add_pictures(fl_result *result, const fl_study *study, const double *quantities,
                                  fl_error *error)
 {
     drawing own = {.result = result, .study = study, .quantities = quantities};
     fl_arena_init(&own.scratch);
-    fl_status status = fl_result_cases(result, study->design, error);
-    own.pictures = fl_arena_take(&result->arena, 1, sizeof *own.pictures);
-    if (status == FL_OK && own.pictures)
-        own.pictures->cases =
-            fl_arena_take(&result->arena, result->case_count, sizeof *own.pictures->cases);
-    if (status == FL_OK && (!own.pictures || !own.pictures->cases))
-        status = fl_fail_memory(error);
-    if (status == FL_OK) {
-        own.pictures->port = port_of(study->design);
+    fl_status status = take_all(&own, error);
+    if (status == FL_OK)
         status = add_frequencies(&own, error);
-    }
+    if (status == FL_OK)
+        status = open_wide(&own, error);
     for (size_t i = 0; status == FL_OK && i < result->case_count; i++)
         status = add_case(&own, i, error);
     if (status == FL_OK)
+        status = fl_result_notes(result, own.pictures, study->design, error);
+    if (status == FL_OK)
         result->pictures = own.pictures;
+    fl_groundwork_free(own.wide);
     fl_arena_release(&own.scratch);
     return status;
 }

@@ -126,19 +126,6 @@ typedef struct fl_result_envelope {
     double *return_loss_db[FL_ENVELOPE_PERCENTS], *insertion_loss_db[FL_ENVELOPE_PERCENTS];
 } fl_result_envelope;
 
-/** The impedance towards the die behind a section, as its reflection; the way there before it. */
-typedef struct fl_result_step {
-    const char *section;     /* NULL: the die port, where the walk begins */
-    double (*reflection)[2]; /* [count], the last one behind the section */
-    size_t count;
-} fl_result_step;
-
-typedef struct fl_result_walk {
-    double frequency, reference; /* Hz, ohm */
-    fl_result_step *steps;
-    size_t step_count;
-} fl_result_walk;
-
 /** Frequencies at which the impedance is followed through the path: low, mid and high. */
 enum { FL_WALKS = 3 };
 
@@ -148,7 +135,9 @@ typedef struct fl_result_picture {
     fl_result_envelope envelope;
     const char **left_out; /* sections that the uncompensated path is without */
     size_t left_out_count;
-    fl_result_walk walks[FL_WALKS];
+    const char **sections; /* [section_count], names */
+    size_t section_count;
+    fl_walk walks[FL_WALKS]; /* steps: the die port, then the sections */
 } fl_result_picture;
 
 typedef struct fl_result_level {

@@ -10,10 +10,10 @@ typedef struct shown {
     fl_result_pictures pictures;
     fl_result_picture cases[MADE_CASES];
     double wide[WIDE], losses[2][MADE_POINTS], way[2][2];
-    fl_result_step steps[2];
+    fl_walk_step steps[2];
     fl_result_level levels[2];
     uint64_t counts[3];
-    const char *left_out[1], *notes[1];
+    const char *left_out[1], *notes[1], *sections[1];
 } shown;
 
 static void show(shown *s, made *m)
@@ -26,12 +26,13 @@ static void show(shown *s, made *m)
     s->losses[1][2] = (double)INFINITY;
     s->way[0][0] = -0.25;
     s->way[1][1] = 0.125;
-    s->steps[0] = (fl_result_step){NULL, s->way, 1};
-    s->steps[1] = (fl_result_step){"</script>\"", s->way, 2};
+    s->steps[0] = (fl_walk_step){s->way, 1};
+    s->steps[1] = (fl_walk_step){s->way, 2};
     s->levels[0] = (fl_result_level){FL_LEVEL_WAFER, 0.31, 0.5};
     s->levels[1] = (fl_result_level){FL_LEVEL_BOARD, (double)NAN, (double)NAN};
     s->counts[1] = 7;
     s->left_out[0] = "stub";
+    s->sections[0] = "</script>\"";
     s->notes[0] = "a note";
     const fl_result_losses losses = {s->losses[0], s->losses[1]};
     fl_result_picture *first = &s->cases[0];
@@ -40,13 +41,15 @@ static void show(shown *s, made *m)
                                  .wide_present = losses,
                                  .wide_uncompensated = losses,
                                  .left_out = s->left_out,
-                                 .left_out_count = 1};
+                                 .left_out_count = 1,
+                                 .sections = s->sections,
+                                 .section_count = 1};
     for (size_t p = 0; p < FL_ENVELOPE_PERCENTS; p++) {
         first->envelope.return_loss_db[p] = s->losses[p == 4];
         first->envelope.insertion_loss_db[p] = s->losses[1];
     }
     for (size_t i = 0; i < FL_WALKS; i++)
-        first->walks[i] = (fl_result_walk){26.5e9 + 1e9 * (double)i, 50.0, s->steps, 2};
+        first->walks[i] = (fl_walk){26.5e9 + 1e9 * (double)i, 50.0, s->steps, 2};
     s->cases[1].present = losses;
     s->pictures = (fl_result_pictures){.frequencies = m->frequencies,
                                        .count = MADE_POINTS,

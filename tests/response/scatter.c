@@ -143,11 +143,80 @@ static void test_line_halves(void **unused)
     }
 }
 
+/** A copy of a sample without the marked sections. */
+static void remove_sections(sample *to, const sample *from, const bool *left_out)
+{
+    *to = *from;
+    to->only.sections = to->sections;
+    to->only.section_count = 0;
+    for (size_t i = 0; i < from->only.section_count; i++)
+        if (!left_out[i])
+            to->sections[to->only.section_count++] = from->sections[i];
+}
+
+/* What is left out is as if it had never been written. */
+static void test_without(void **unused)
+{
+    (void)unused;
+    uint64_t state = 13;
+    for (int trial = 0; trial < 60; trial++) {
+        sample s, cut;
+        scattered out;
+        fl_error error = {0};
+        fl_groundwork *groundwork = NULL;
+        bool left_out[SAMPLE_SECTIONS];
+        random_sample(&s, &state);
+        for (size_t i = 0; i < SAMPLE_SECTIONS; i++)
+            left_out[i] = sample_random(&state) < 0.5;
+        left_out[0] = false; /* nodal analysis wants a node */
+        remove_sections(&cut, &s, left_out);
+        fl_band_grid(out.grid, &s.band, 11);
+        out.scatter = (fl_scatter){11, out.grid, out.s11, out.s21, out.s12, out.s22};
+        check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
+        check_ok(fl_scatter_fill_without(&out.scatter, groundwork, 0, left_out, s.values, &error),
+                 error);
+        fl_groundwork_free(groundwork);
+        for (size_t n = 0; n < 11; n += 5) {
+            double complex wanted[2][2];
+            nodal_sample(&cut, out.grid[n], wanted);
+            check_complex(wanted[0][0], out.s11[n], 1e-9, "S11", trial);
+            check_complex(wanted[1][0], out.s21[n], 1e-9, "S21", trial);
+            check_complex(wanted[1][1], out.s22[n], 1e-9, "S22", trial);
+        }
+    }
+}
+
+/* Measured data that are left out leave a through connection, whatever they were. */
+static void test_without_data(void **unused)
+{
+    (void)unused;
+    sample s;
+    scattered out;
+    fl_error error = {0};
+    fl_groundwork *groundwork = NULL;
+    const bool left_out[] = {true};
+    sample_init(&s, 20e9, 40e9);
+    sample_add(&s, "measured")->file = FL_SOURCE_DIR "/tests/data/network/three-port.s3p";
+    sample_set(&s, "die port", 1.0);
+    sample_set(&s, "board port", 2.0);
+    fl_band_grid(out.grid, &s.band, 11);
+    out.scatter = (fl_scatter){11, out.grid, out.s11, out.s21, out.s12, out.s22};
+    check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
+    check_ok(fl_scatter_fill_without(&out.scatter, groundwork, 0, left_out, s.values, &error),
+             error);
+    fl_groundwork_free(groundwork);
+    for (int n = 0; n < 11; n++) {
+        check_complex(0.0, out.s11[n], 1e-15, "S11", n);
+        check_complex(1.0, out.s21[n], 1e-15, "S21", n);
+    }
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_nodal),
-                                       cmocka_unit_test(test_passive_reciprocal),
-                                       cmocka_unit_test(test_clc), cmocka_unit_test(test_lossless),
-                                       cmocka_unit_test(test_line_halves)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_nodal),       cmocka_unit_test(test_passive_reciprocal),
+        cmocka_unit_test(test_clc),         cmocka_unit_test(test_lossless),
+        cmocka_unit_test(test_line_halves), cmocka_unit_test(test_without),
+        cmocka_unit_test(test_without_data)};
     return cmocka_run_group_tests_name("response/scatter", tests, NULL, NULL);
 }
