@@ -7,6 +7,7 @@
 #     release    gcc, optimised; warnings are errors
 #     clang      the same by clang
 #     debug      gcc with the address, undefined-behaviour and leak sanitizers
+#     thread     clang with the thread sanitizer, the tests whose code runs in threads
 #     valgrind   the tests under memcheck, the long ones smaller
 #     header     fairlead.h alone as C99 and C++17, and each other header by itself
 #     shape      layers, lengths, names, exports, references ... of the code (tests/shape)
@@ -17,7 +18,7 @@
 # Logs are in build/logs. The last line says how many tests passed and failed.
 set -u
 cd "$(dirname "$0")/.."
-configurations="release clang debug valgrind header shape format tidy install"
+configurations="release clang debug thread valgrind header shape format tidy install"
 
 usage() {
     sed -n '2,/^set -u/s/^# \{0,1\}//p' tests/run.sh
@@ -80,6 +81,11 @@ build_debug() {
         -DFAIRLEAD_WERROR=ON -DFAIRLEAD_SANITIZE=address,undefined
 }
 
+build_thread() {
+    build thread -DCMAKE_C_COMPILER=clang-14 -DCMAKE_BUILD_TYPE=Release \
+        "-DCMAKE_C_FLAGS_RELEASE=-O1 -g -DNDEBUG" -DFAIRLEAD_WERROR=ON -DFAIRLEAD_SANITIZE=thread
+}
+
 build_valgrind() {
     memcheck="valgrind;--quiet;--error-exitcode=99;--leak-check=full;--num-callers=30"
     memcheck="$memcheck;--errors-for-leak-kinds=definite,indirect,possible"
@@ -89,11 +95,12 @@ build_valgrind() {
         "-DCMAKE_C_FLAGS_RELEASE=-O1 -g -DNDEBUG" "-DFAIRLEAD_RUNNER=$memcheck"
 }
 
-# suite NAME SECONDS: builds NAME and runs its tests, each within so many seconds.
+# suite NAME SECONDS [NAMES]: builds NAME and runs its tests, or those whose names match, each
+# within so many seconds.
 suite() {
     step "$1: build" "build_$1" || return
     log=$logs/$1-tests.log
-    ctest --test-dir "build/$1" -V -j "$jobs" --timeout "$2" >"$log" 2>&1
+    ctest --test-dir "build/$1" -V -j "$jobs" --timeout "$2" -R "${3:-.}" >"$log" 2>&1
     awk -v title="$1" -v shown=60 -f tests/count.awk "$log" >"$log.counted"
     sed '$d' "$log.counted"
     counted=$(tail -n 1 "$log.counted")
@@ -115,6 +122,13 @@ check_debug() {
     export UBSAN_OPTIONS=print_stacktrace=1
     suite debug 600
     unset UBSAN_OPTIONS
+}
+
+# What is not compiled with the sanitizer, as the runtime of OpenMP, it cannot see into.
+check_thread() {
+    export TSAN_OPTIONS=ignore_noninstrumented_modules=1
+    suite thread 600 '^(studies|path|response|command)/|^fairlead$|^model$'
+    unset TSAN_OPTIONS
 }
 
 check_valgrind() {

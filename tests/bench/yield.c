@@ -112,7 +112,7 @@ static void run_block(rig *own, uint64_t first, uint64_t end)
 /* Seconds a sample, the best of three passes over the samples 0 to count - 1. */
 static double measure(rig *own, uint64_t count, uint64_t *passed)
 {
-    double best = INFINITY;
+    double best = HUGE_VAL;
     for (int pass = 0; pass < 3; pass++) {
         const double begin = now();
         fl_tally_clear(&own->total, &own->counting);
