@@ -204,7 +204,8 @@ static fl_status begin(study_run *run, const char *command, varying what, const 
     const fl_status status = fl_result_new(&run->result, command, &run->study, error);
     if (status != FL_OK)
         return status;
-    const fl_vary vary = {what == VARIES_SIZES, what == VARIES_SPREADS, run->quantities};
+    const fl_vary vary = {what == VARIES_SIZES, what == VARIES_SPREADS, run->quantities,
+                          run->study.threads};
     return fit_models(run, &vary, error);
 }
 
@@ -344,7 +345,7 @@ fl_status fl_size(fl_result **result, const fl_design *design, const fl_options 
         status = fl_result_add_sizing(run.result, &run.study, &sizing, error);
     if (status == FL_OK)
         status =
-            fit_models(&run, &(fl_vary){.spreads = true, .quantities = sizing.quantities}, error);
+            fit_models(&run, &(fl_vary){false, true, sizing.quantities, run.study.threads}, error);
     if (status == FL_OK)
         status = fl_result_add_response(run.result, &run.study, sizing.quantities, error);
     if (status == FL_OK && !sizing.interrupted)

@@ -130,6 +130,7 @@ const fl_physics fl_grounded_coplanar = {
     .forms = line_form,
     .form_count = 1,
     .spare = true,
+    .along = LENGTH + 1,
     .refuse = refuse_coplanar,
     .caution = caution_coplanar,
     .solve = solve_coplanar,

@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "models/kinds.h"
+#include "models/planar.h"
 
 const fl_physics *const fl_models[] = {&fl_series_inductor,
                                        &fl_shunt_inductor,
@@ -75,6 +76,24 @@ size_t fl_form_values(fl_form form)
         break;
     }
     return 0;
+}
+
+size_t fl_form_along(fl_form form)
+{
+    if (form == FL_FORM_LINE)
+        return 1;
+    return form == FL_FORM_WAVE ? FL_NODES : fl_form_values(form);
+}
+
+fl_status fl_section_bear(double (*values)[FL_VALUES], const fl_section *section, double ratio,
+                          const fl_setting *setting, fl_error *error)
+{
+    const fl_physics *physics = fl_section_physics(section);
+    fl_status status = FL_OK;
+    for (size_t e = 0; status == FL_OK && e < physics->form_count; e++)
+        if (physics->forms[e] == FL_FORM_WAVE)
+            status = fl_planar_bear(values[e], ratio, setting, error);
+    return status;
 }
 
 void fl_setting_init(fl_setting *setting, double centre, double low, double high)

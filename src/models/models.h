@@ -43,6 +43,10 @@ enum { FL_VALUES = 3 * FL_NODES, FL_ELEMENTS = 16 };
 /** Number of electrical values of a form. */
 size_t fl_form_values(fl_form form);
 
+/** First of the values of a line that are proportional to its length, delays and losses;
+ * fl_form_values of other forms, which have none. */
+size_t fl_form_along(fl_form form);
+
 /** What a model may know of the study: the band, not the parameters. */
 typedef struct fl_setting {
     double w0;              /* angular frequency of the centre of the design's band, rad/s */
@@ -94,6 +98,10 @@ typedef struct fl_physics {
     const fl_form *forms;
     size_t form_count; /* elements of the section */
     bool spare;        /* a path holds together without it: it compensates or leads on, no more */
+    /** 1 + the parameter, a length, to which delays and losses of all its lines are proportional
+     * and on which nothing else depends, what `refuse` says neither; 0: none. A fit leaves it
+     * out. */
+    size_t along;
     /** NULL if the parameters fit together, else what is wrong with them, in lower case. */
     const char *(*refuse)(const double *parameters);
     /** NULL if the model's range holds, else which range is left; may be NULL. */
@@ -132,6 +140,11 @@ const char *fl_section_refuse(const fl_section *section, const double *parameter
 /** Values of a section's elements [form_count][FL_VALUES] at its parameters, by either way. */
 fl_status fl_section_values(double (*values)[FL_VALUES], const fl_section *section,
                             const double *parameters, const fl_setting *setting, fl_error *error);
+
+/** Refuses values of a section, as solved for one length, if a line `ratio` times as long loses
+ * more than a line may. */
+fl_status fl_section_bear(double (*values)[FL_VALUES], const fl_section *section, double ratio,
+                          const fl_setting *setting, fl_error *error);
 
 /**
  * Refuses a design in which some choice within the ranges gives parameters that do not fit

@@ -104,6 +104,19 @@ fl_status fl_planar_at(fl_planar_wave *wave, const fl_planar *planar, double fre
     return FL_OK;
 }
 
+fl_status fl_planar_bear(const double values[FL_VALUES], double ratio, const fl_setting *setting,
+                         fl_error *error)
+{
+    for (size_t k = 0; k < FL_NODES; k++) {
+        const double loss = ratio * values[(size_t)2 * FL_NODES + k] *
+                            sqrt(2.0 * pi * setting->nodes[k] / setting->w0);
+        if (loss > greatest_loss)
+            return fl_fail(error, FL_BAD_INPUT, "", "a loss up to 170 dB, found %g dB",
+                           loss * 20.0 / log(10.0));
+    }
+    return FL_OK;
+}
+
 fl_status fl_planar_values(double values[FL_VALUES], const fl_planar *planar, double length,
                            const fl_setting *setting, fl_error *error)
 {
@@ -115,13 +128,13 @@ fl_status fl_planar_values(double values[FL_VALUES], const fl_planar *planar, do
         if (status != FL_OK)
             return status;
         const double loss = wave.attenuation * length;
-        if (loss > greatest_loss)
-            return fl_fail(error, FL_BAD_INPUT, "", "a loss up to 170 dB, found %g dB",
-                           loss * 20.0 / log(10.0));
         found[k] = wave.impedance;
         found[FL_NODES + k] = length * sqrt(wave.permittivity) / light_speed();
         found[(size_t)2 * FL_NODES + k] = loss / sqrt(2.0 * pi * frequency / setting->w0);
     }
+    const fl_status status = fl_planar_bear(found, 1.0, setting, error);
+    if (status != FL_OK)
+        return status;
     for (size_t v = 0; v < FL_VALUES; v++)
         values[v] = found[v];
     return FL_OK;

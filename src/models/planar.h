@@ -118,6 +118,10 @@ typedef struct fl_planar_wave {
 fl_status fl_planar_at(fl_planar_wave *wave, const fl_planar *planar, double frequency,
                        fl_error *error);
 
+/** Refuses values of an element FL_FORM_WAVE if a line `ratio` times as long loses over 170 dB. */
+fl_status fl_planar_bear(const double values[FL_VALUES], double ratio, const fl_setting *setting,
+                         fl_error *error);
+
 /** Values of an element FL_FORM_WAVE; FL_BAD_INPUT as above and for a loss over 170 dB. */
 fl_status fl_planar_values(double values[FL_VALUES], const fl_planar *planar, double length,
                            const fl_setting *setting, fl_error *error);

@@ -3,6 +3,8 @@
 
 #include <string.h>
 
+#include "path/solution.h"
+
 /* Fits beyond this are told; they are still within a tenth of a percent. */
 static const double told_error = 1e-4;
 
@@ -185,13 +187,14 @@ fl_status fl_groundwork_new(fl_groundwork **groundwork, const fl_design *design,
     return FL_OK;
 }
 
-/* A section that comes to the same in an earlier case shares its fit: a fit may take seconds. */
-static fl_prepared *find_like(const fl_groundwork *groundwork, const fl_section *section)
+/* A section that comes to the same as an earlier one shares its solution, be it that of another
+ * case or another package. */
+static void add_solution(fl_groundwork *groundwork, fl_prepared *prepared)
 {
-    for (size_t i = 0; i < groundwork->owned_count; i++)
-        if (fl_prepared_serves(groundwork->owned[i], section))
-            return groundwork->owned[i];
-    return NULL;
+    for (size_t i = 0; i < groundwork->solution_count; i++)
+        if (fl_prepared_share(prepared, groundwork->solutions[i]))
+            return;
+    groundwork->solutions[groundwork->solution_count++] = fl_prepared_solution(prepared);
 }
 
 /* Models of closed formulas need nothing: their place stays NULL. */
@@ -200,26 +203,50 @@ fl_status fl_groundwork_prepare(fl_groundwork *groundwork, size_t case_index, si
 {
     const fl_section *section = &groundwork->design->cases[case_index].sections[index];
     fl_prepared **prepared = &groundwork->prepared[case_index][index];
+    const fl_varied of = {groundwork->design, &groundwork->setting, vary, section};
     if (fl_section_physics(section)->solve == NULL)
         return FL_OK;
-    *prepared = find_like(groundwork, section);
-    if (*prepared != NULL)
-        return FL_OK;
-    const fl_status status = fl_prepared_new(prepared, groundwork, section, vary, error);
+    const fl_status status = fl_prepared_new(prepared, &of, error);
     if (status != FL_OK)
-        return fl_fail_within(error, status, section->place);
+        return status;
     groundwork->owned[groundwork->owned_count++] = *prepared;
-    if (fl_prepared_error(*prepared) <= told_error)
-        return FL_OK;
-    return fl_groundwork_warn(
-        groundwork,
-        fl_arena_print(&groundwork->arena, "%s: '%s': fitted over its ranges to %.2g %%",
-                       section->place, section->name, 100.0 * fl_prepared_error(*prepared)),
-        error);
+    add_solution(groundwork, *prepared);
+    return FL_OK;
 }
 
-/* Arrays as wide as the cases are long. owned is filled as fits are made, so that a failure halfway
- * frees just those. */
+/* How a solution went, in the words of the section that first had it. */
+static fl_status report(fl_groundwork *groundwork, const fl_solution *solution, fl_error *error)
+{
+    const fl_section *section = &solution->section;
+    const double missed = solution->fit != NULL ? fl_fit_error(solution->fit) : 0.0;
+    if (solution->status != FL_OK) {
+        if (error != NULL)
+            *error = solution->error;
+        return fl_fail_within(error, solution->status, section->place);
+    }
+    if (missed <= told_error)
+        return FL_OK;
+    return fl_groundwork_warn(groundwork,
+                              fl_arena_print(&groundwork->arena,
+                                             "%s: '%s': fitted over its ranges to %.2g %%",
+                                             section->place, section->name, 100.0 * missed),
+                              error);
+}
+
+/* Solutions know nothing of each other. What they tell is told in their order. */
+fl_status fl_groundwork_solve(fl_groundwork *groundwork, int threads, fl_error *error)
+{
+    fl_status status = FL_OK;
+#pragma omp parallel for schedule(dynamic, 1) num_threads(threads > 1 ? threads : 1)
+    for (size_t i = 0; i < groundwork->solution_count; i++)
+        fl_solution_make(groundwork->solutions[i]);
+    for (size_t i = 0; status == FL_OK && i < groundwork->solution_count; i++)
+        status = report(groundwork, groundwork->solutions[i], error);
+    return status;
+}
+
+/* Arrays as wide as the cases are long. owned and solutions are filled as sections are laid out, so
+ * that a failure halfway frees just those. */
 fl_status fl_groundwork_take_prepared(fl_groundwork *groundwork, fl_error *error)
 {
     const fl_design *design = groundwork->design;
@@ -236,8 +263,11 @@ fl_status fl_groundwork_take_prepared(fl_groundwork *groundwork, fl_error *error
             return fl_fail_memory(error);
     }
     groundwork->owned = fl_arena_take(&groundwork->arena, sections, sizeof *groundwork->owned);
+    groundwork->solutions =
+        fl_arena_take(&groundwork->arena, sections, sizeof *groundwork->solutions);
     groundwork->prepared = prepared;
-    return groundwork->owned != NULL ? FL_OK : fl_fail_memory(error);
+    return groundwork->owned != NULL && groundwork->solutions != NULL ? FL_OK
+                                                                      : fl_fail_memory(error);
 }
 
 /* Files and setting are those of the plain one; warnings are not, so that they can be told
@@ -258,6 +288,8 @@ fl_status fl_groundwork_fit(fl_groundwork **fitted, const fl_groundwork *plain, 
     for (size_t i = 0; i < design->case_count; i++)
         for (size_t j = 0; status == FL_OK && j < design->cases[i].section_count; j++)
             status = fl_groundwork_prepare(made, i, j, vary, error);
+    if (status == FL_OK)
+        status = fl_groundwork_solve(made, vary->threads, error);
     if (status != FL_OK) {
         fl_groundwork_free(made);
         return status;
@@ -273,6 +305,8 @@ void fl_groundwork_free(fl_groundwork *groundwork)
         return;
     for (size_t i = 0; i < groundwork->owned_count; i++)
         fl_prepared_free(groundwork->owned[i]);
+    for (size_t i = 0; i < groundwork->solution_count; i++)
+        fl_solution_free(groundwork->solutions[i]);
     if (groundwork->plain == NULL)
         fl_data_files_release(&groundwork->files);
     fl_arena_release(&groundwork->arena);

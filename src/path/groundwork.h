@@ -17,8 +17,10 @@ struct fl_groundwork {
     const fl_groundwork *plain; /* whose files these are; NULL: its own */
     fl_data_files files;
     fl_prepared ***prepared; /* [case_count][section_count], NULL before fits; else NULL entries */
-    fl_prepared **owned;     /* [owned_count] each prepared section once */
+    fl_prepared **owned;     /* [owned_count] of them */
     size_t owned_count;
+    struct fl_solution **solutions; /* [solution_count] that they share */
+    size_t solution_count;
     const char **warnings;
     size_t warning_count, warning_room;
 };
@@ -29,9 +31,12 @@ fl_status fl_groundwork_warn(fl_groundwork *groundwork, const char *text, fl_err
 /** Takes the lists of prepared sections, all NULL. */
 fl_status fl_groundwork_take_prepared(fl_groundwork *groundwork, fl_error *error);
 
-/** Makes one section ready, unless its model is one of closed formulas. */
+/** Lays one section out, unless its model is one of closed formulas. */
 fl_status fl_groundwork_prepare(fl_groundwork *groundwork, size_t case_index, size_t index,
                                 const fl_vary *vary, fl_error *error);
+
+/** Solves or fits all that was laid out, on so many threads. */
+fl_status fl_groundwork_solve(fl_groundwork *groundwork, int threads, fl_error *error);
 
 /** Warns of resonances of bodies in or near the bands (resonance.c). */
 fl_status fl_resonances_warn(fl_groundwork *groundwork, fl_error *error);
@@ -43,13 +48,25 @@ const fl_network *fl_data_files_find(const fl_data_files *files, const char *fil
 /** Whether given parameters obey their rules and all fit together. */
 bool fl_section_physical(const fl_section *section, const double *parameters);
 
-/** Makes a costly section ready: its ranges, and the fit over them. */
-fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwork,
-                          const fl_section *section, const fl_vary *vary, fl_error *error);
+/** A section in a study. */
+typedef struct fl_varied {
+    const fl_design *design;
+    const fl_setting *setting;
+    const fl_vary *vary;
+    const fl_section *section;
+} fl_varied;
+
+/** Lays a costly section out, with a solution of its own that is not made yet (solution.h). */
+fl_status fl_prepared_new(fl_prepared **prepared, const fl_varied *of, fl_error *error);
+
+/** Frees all but the solution. */
 void fl_prepared_free(fl_prepared *prepared);
 
-/** Whether a section of another case comes to the same. */
-bool fl_prepared_serves(const fl_prepared *prepared, const fl_section *section);
+struct fl_solution *fl_prepared_solution(const fl_prepared *prepared);
+
+/** Takes another's solution, not made yet, in place of its own where both come to the same; else
+ * false. */
+bool fl_prepared_share(fl_prepared *prepared, struct fl_solution *solution);
 
 /** The same values of FL_LANES samples, in rows of values; scratch as the fit needs it. */
 void fl_prepared_lanes(const fl_prepared *prepared, const fl_path_block *block,

@@ -50,6 +50,7 @@ typedef struct fl_vary {
     bool sizes;               /* over their ranges */
     bool spreads;             /* as far as production goes; sizes by a little, for their slopes */
     const double *quantities; /* [quantity_count] present values */
+    int threads;              /* 0: one */
 } fl_vary;
 
 /**

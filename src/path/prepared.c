@@ -1,107 +1,19 @@
-/* Costly sections made ready: the ranges over which a study varies them, and a fit over these. */
+/* A costly section made ready: values of its solution at the design's quantities and its length. */
 #include <math.h>
 #include <string.h>
 
-#include "path/groundwork.h"
-
-_Static_assert((int)FL_FIT_INPUTS >= (int)FL_PARTIALS, "every parameter of a section may vary");
+#include "path/solution.h"
 
 struct fl_prepared {
     const fl_section *section;
     const fl_setting *setting;
-    size_t quantity_count; /* of the design */
-    size_t *varied;        /* quantities that vary, each once */
-    size_t count;          /* of varied */
-    double *constant;      /* [form_count][FL_VALUES] when nothing varies */
-    fl_fit *fit;           /* else */
+    size_t quantity_count;      /* of the design */
+    size_t varied[FL_PARTIALS]; /* quantities of the solution's inputs */
+    fl_solution *solution;      /* shared */
+    size_t along;               /* first value of an element that goes with the length */
+    fl_term length;             /* in lengths of the solution; without a line always 1 */
+    double shortest[FL_REACHES], longest[FL_REACHES]; /* as far as the study goes */
 };
-
-/* Wanted and allowed errors of a fit, relative. What is wanted moves a return loss of 20 dB by less
- * than 0.001 dB. */
-static const double wanted_error = 1e-5;
-static const double allowed_error = 1e-3;
-
-/* A normal spread is fitted this far out, in sigmas; less far where the model ends before. */
-static const double reaches[] = {6.0, 4.0, 3.0};
-
-/* How far the spread of a quantity may take it from its nominal value: components at their ends all
- * at once, a normal's end being reach sigmas or its truncation. */
-static double extent(const fl_quantity *quantity, double nominal, double reach)
-{
-    double sum = 0.0;
-    for (size_t i = 0; i < quantity->spread_count; i++) {
-        const fl_spread *spread = &quantity->spreads[i];
-        const double scale = spread->relative ? fabs(nominal) : 1.0;
-        double width = spread->amount * scale * (spread->shape == FL_NORMAL ? reach : 1.0);
-        if (spread->within > 0.0)
-            width = fmin(width, spread->within * (spread->within_relative ? fabs(nominal) : 1.0));
-        sum += width;
-    }
-    return sum;
-}
-
-/* A size that only spreads is fitted this share about its value: slopes are asked for. */
-static const double slope_reach = 0.02;
-
-/* Values of a quantity in a study: its value or its range, and the spread about their ends. */
-static void range(const fl_quantity *quantity, double value, const fl_vary *vary, double reach,
-                  double ends[2])
-{
-    const bool ranges = vary->sizes && quantity->sized;
-    ends[0] = ranges ? quantity->low : value;
-    ends[1] = ranges ? quantity->high : value;
-    if (!vary->spreads)
-        return;
-    const double about = quantity->sized ? slope_reach : 0.0;
-    ends[0] -= extent(quantity, ends[0], reach) + about * fabs(ends[0]);
-    ends[1] += extent(quantity, ends[1], reach) + about * fabs(ends[1]);
-}
-
-/* Least value of a parameter under its rule; a positive one keeps a thousandth of its value. */
-static double least_parameter(fl_rule rule, double value)
-{
-    if (rule == FL_AT_LEAST_ONE)
-        return 1.0;
-    return rule == FL_POSITIVE ? 1e-3 * value : 0.0;
-}
-
-/* Takes from a range what the rules of the section's parameters forbid: past them is no model. */
-static void clip(const fl_section *section, size_t quantity, double value, double ends[2])
-{
-    for (size_t i = 0; i < section->kind->parameter_count; i++) {
-        const fl_term *term = &section->terms[i];
-        const fl_rule rule = section->kind->parameters[i].rule;
-        if (term->quantity != quantity || term->times == 0.0 || rule == FL_ANY)
-            continue;
-        const double least = least_parameter(rule, term->times * value + term->plus);
-        const double end = (least - term->plus) / term->times;
-        if (term->times > 0.0)
-            ends[0] = fmax(ends[0], end);
-        else
-            ends[1] = fmin(ends[1], end);
-    }
-}
-
-/* Keeps a quantity that varies, once, even if several parameters follow it: the fit is over
- * quantities and not over parameters. No more than there are parameters. */
-static void add_varied(fl_prepared *prepared, const fl_design *design, size_t quantity,
-                       const fl_vary *vary)
-{
-    double ends[2];
-    for (size_t i = 0; i < prepared->count; i++)
-        if (prepared->varied[i] == quantity)
-            return;
-    range(&design->quantities[quantity], vary->quantities[quantity], vary, 1.0, ends);
-    clip(prepared->section, quantity, vary->quantities[quantity], ends);
-    if (ends[1] > ends[0])
-        prepared->varied[prepared->count++] = quantity;
-}
-
-/* Rows of all elements, unused values with them: the fit takes them as one vector. */
-static size_t value_count(const fl_prepared *prepared)
-{
-    return fl_section_physics(prepared->section)->form_count * FL_VALUES;
-}
 
 /* A parameter that was left out keeps its fallback, which need not obey the rule. */
 bool fl_section_physical(const fl_section *section, const double *parameters)
@@ -113,228 +25,250 @@ bool fl_section_physical(const fl_section *section, const double *parameters)
     return fl_section_refuse(section, parameters) == NULL;
 }
 
-/* Unused values are zero, so that the fit sees constants there. Any parameter out of bounds is an
- * error here, as a fit needs the whole range. */
-static fl_status solve_at(const fl_prepared *prepared, const double *quantities,
-                          double (*values)[FL_VALUES], fl_error *error)
+/* ---- laid out ---- */
+
+static double length_at(const fl_prepared *prepared, const double *quantities)
 {
-    double parameters[FL_PARTIALS];
-    const fl_section *section = prepared->section;
-    fl_section_parameters(parameters, section, quantities);
-    if (!fl_section_physical(section, parameters))
-        return fl_fail(error, FL_BAD_INPUT, "", "'%s': the model ends within the spreads",
-                       section->name);
-    memset(values, 0, value_count(prepared) * sizeof(double));
-    return fl_section_values(values, section, parameters, prepared->setting, error);
+    const fl_term *length = &prepared->length;
+    return length->quantity != FL_NONE ? length->times * quantities[length->quantity] + length->plus
+                                       : length->plus;
 }
 
-/* What the fit asks for: the section at values of the varied quantities. */
-typedef struct asking {
-    fl_prepared *prepared;
-    const fl_design *design;
-    const fl_vary *vary;
-    double *quantities; /* a copy, in which the varied ones move */
-} asking;
-
-/* Quantities that do not vary stay at their given values. */
-static fl_status answer(double *outputs, const double *inputs, void *payload, fl_error *error)
+/* A length over its range; one that does not vary is what it is. */
+static void set_lengths(fl_prepared *made, const fl_varied *of)
 {
-    double values[FL_ELEMENTS][FL_VALUES];
-    const asking *ask = payload;
-    for (size_t i = 0; i < ask->prepared->count; i++)
-        ask->quantities[ask->prepared->varied[i]] = inputs[i];
-    const fl_status status = solve_at(ask->prepared, ask->quantities, values, error);
-    if (status == FL_OK)
-        memcpy(outputs, values, value_count(ask->prepared) * sizeof(double));
-    return status;
-}
-
-/* Tries the widest range first, and gives way where the model ends within it; outside the range of
- * the fit that is made a sample is solved anew. */
-static fl_status fit(asking *ask, fl_error *error)
-{
-    fl_prepared *prepared = ask->prepared;
-    double low[FL_FIT_INPUTS], high[FL_FIT_INPUTS], ends[2];
-    fl_fit_plan plan = {.input_count = prepared->count,
-                        .output_count = value_count(prepared),
-                        .low = low,
-                        .high = high,
-                        .source = answer,
-                        .payload = ask,
-                        .wanted = wanted_error,
-                        .allowed = allowed_error};
-    fl_error why = {FL_OK, "", ""};
-    fl_status status = FL_BAD_INPUT;
-    for (size_t k = 0; status == FL_BAD_INPUT && k < sizeof reaches / sizeof *reaches; k++) {
-        for (size_t i = 0; i < prepared->count; i++) {
-            const size_t quantity = prepared->varied[i];
-            range(&ask->design->quantities[quantity], ask->vary->quantities[quantity], ask->vary,
-                  reaches[k], ends);
-            clip(prepared->section, quantity, ask->vary->quantities[quantity], ends);
-            low[i] = ends[0];
-            high[i] = ends[1];
-        }
-        status = fl_fit_new(&prepared->fit, &plan, &why);
+    const size_t along = fl_section_physics(of->section)->along;
+    made->length = (fl_term){FL_NONE, 0.0, 1.0, true};
+    if (along == 0)
+        return;
+    made->length = of->section->terms[along - 1];
+    made->length.times /= fl_solution_length;
+    made->length.plus /= fl_solution_length;
+    for (size_t k = 0; k < FL_REACHES; k++) {
+        double ends[2] = {0.0, 0.0};
+        if (made->length.quantity != FL_NONE)
+            fl_range(ends, of, made->length.quantity, fl_solution_reaches[k]);
+        const double low = made->length.times * ends[0] + made->length.plus;
+        const double high = made->length.times * ends[1] + made->length.plus;
+        made->shortest[k] = fmin(low, high);
+        made->longest[k] = fmax(low, high);
     }
-    if (status != FL_OK && error != NULL)
-        *error = why;
-    return status;
 }
 
-/* With nothing varied one solution serves for all. */
-static fl_status make_ready(fl_prepared *made, const fl_design *design, const fl_vary *vary,
-                            fl_error *error)
-{
-    asking ask = {made, design, vary, NULL};
-    made->varied = fl_memory_take(FL_PARTIALS, sizeof *made->varied);
-    made->constant = fl_memory_take(value_count(made), sizeof *made->constant);
-    ask.quantities = fl_memory_take(design->quantity_count, sizeof *ask.quantities);
-    if (made->varied == NULL || made->constant == NULL || ask.quantities == NULL) {
-        fl_memory_free(ask.quantities);
-        return fl_fail_memory(error);
-    }
-    for (size_t i = 0; i < design->quantity_count; i++)
-        ask.quantities[i] = vary->quantities[i];
-    for (size_t i = 0; i < made->section->kind->parameter_count; i++)
-        if (made->section->terms[i].quantity != FL_NONE)
-            add_varied(made, design, made->section->terms[i].quantity, vary);
-    const fl_status status =
-        made->count > 0 ? fit(&ask, error) : answer(made->constant, NULL, &ask, error);
-    fl_memory_free(ask.quantities);
-    return status;
-}
-
-fl_status fl_prepared_new(fl_prepared **prepared, const fl_groundwork *groundwork,
-                          const fl_section *section, const fl_vary *vary, fl_error *error)
+fl_status fl_prepared_new(fl_prepared **prepared, const fl_varied *of, fl_error *error)
 {
     fl_prepared *made = fl_memory_take(1, sizeof *made);
-    if (made == NULL)
+    fl_solution *solution = fl_memory_take(1, sizeof *solution);
+    if (made == NULL || solution == NULL) {
+        fl_memory_free(made);
+        fl_memory_free(solution);
         return fl_fail_memory(error);
-    made->section = section;
-    made->setting = &groundwork->setting;
-    made->quantity_count = groundwork->design->quantity_count;
-    const fl_status status = make_ready(made, groundwork->design, vary, error);
-    if (status != FL_OK) {
-        fl_prepared_free(made);
-        return status;
     }
+    made->section = of->section;
+    made->setting = of->setting;
+    made->quantity_count = of->design->quantity_count;
+    made->solution = solution;
+    fl_solution_init(solution, made->varied, of);
+    set_lengths(made, of);
+    for (size_t k = 0; k < FL_REACHES; k++)
+        solution->longest[k] = made->longest[k];
     *prepared = made;
     return FL_OK;
 }
 
 void fl_prepared_free(fl_prepared *prepared)
 {
-    if (prepared == NULL)
-        return;
-    fl_fit_free(prepared->fit);
-    fl_memory_free(prepared->varied);
-    fl_memory_free(prepared->constant);
     fl_memory_free(prepared);
 }
 
-/* Terms are compared with their quantities, not by value: only then do both sections move alike.
- * The section's name and side do not matter. */
-bool fl_prepared_serves(const fl_prepared *prepared, const fl_section *section)
+fl_solution *fl_prepared_solution(const fl_prepared *prepared)
 {
-    const fl_section *own = prepared->section;
-    if (own->kind != section->kind)
+    return prepared->solution;
+}
+
+bool fl_prepared_share(fl_prepared *prepared, fl_solution *solution)
+{
+    if (!fl_solution_alike(prepared->solution, solution))
         return false;
-    for (size_t i = 0; i < section->kind->parameter_count; i++) {
-        const fl_term *a = &own->terms[i], *b = &section->terms[i];
-        if (a->quantity != b->quantity || a->times != b->times || a->plus != b->plus ||
-            a->given != b->given)
-            return false;
-    }
+    for (size_t k = 0; k < FL_REACHES; k++)
+        solution->longest[k] = fmax(solution->longest[k], prepared->longest[k]);
+    fl_solution_free(prepared->solution);
+    prepared->solution = solution;
     return true;
 }
 
 double fl_prepared_error(const fl_prepared *prepared)
 {
-    return prepared->fit != NULL ? fl_fit_error(prepared->fit) : 0.0;
+    return prepared->solution->fit != NULL ? fl_fit_error(prepared->solution->fit) : 0.0;
 }
 
-/* Rows of the jacobian that belong to other quantities are left as they are, zero. */
-bool fl_prepared_values(const fl_prepared *prepared, const double *quantities,
-                        double (*values)[FL_VALUES], double *jacobian)
-{
-    double inputs[FL_FIT_INPUTS], slopes[FL_FIT_OUTPUTS * FL_FIT_INPUTS];
-    const size_t outputs = value_count(prepared), count = prepared->count;
-    double *flat = values[0];
-    if (prepared->fit == NULL) {
-        memcpy(flat, prepared->constant, outputs * sizeof *flat);
-        return true;
-    }
-    for (size_t i = 0; i < count; i++)
-        inputs[i] = quantities[prepared->varied[i]];
-    if (!fl_fit_covers(prepared->fit, inputs))
-        return solve_at(prepared, quantities, values, NULL) == FL_OK;
-    fl_fit_values(prepared->fit, inputs, flat, jacobian != NULL ? slopes : NULL);
-    for (size_t o = 0; jacobian != NULL && o < outputs; o++)
-        for (size_t i = 0; i < count; i++)
-            jacobian[o * prepared->quantity_count + prepared->varied[i]] = slopes[o * count + i];
-    return true;
-}
+/* ---- one by one ---- */
 
-size_t fl_prepared_room(const fl_prepared *prepared)
-{
-    return prepared->fit != NULL ? fl_fit_room(prepared->fit) : 0;
-}
+/* Elements and values of a section, in the order of its rows. */
+typedef struct row {
+    size_t index; /* element * FL_VALUES + value */
+    bool along;   /* goes with the length */
+} row;
 
-/* Outputs of the fit that the forms have a use for, and their rows. */
-static fl_fit_request request_of(size_t *outputs, double **to, const fl_prepared *prepared,
-                                 double (*values)[FL_LANES])
+/* Values that the forms have a use for. */
+static size_t rows_of(row *rows, const fl_prepared *prepared)
 {
     const fl_physics *physics = fl_section_physics(prepared->section);
     size_t count = 0;
     for (size_t e = 0; e < physics->form_count; e++)
-        for (size_t v = 0; v < fl_form_values(physics->forms[e]); v++) {
-            outputs[count] = e * FL_VALUES + v;
-            to[count] = values[outputs[count]];
-            count++;
-        }
-    return (fl_fit_request){outputs, to, count};
+        for (size_t v = 0; v < fl_form_values(physics->forms[e]); v++)
+            rows[count++] = (row){e * FL_VALUES + v,
+                                  physics->along > 0 && v >= fl_form_along(physics->forms[e])};
+    return count;
 }
 
-/* A sample outside the fit's range, solved by itself. */
+/* The model itself, where the solution does not reach. */
+static bool solve_at(const fl_prepared *prepared, const double *parameters,
+                     double (*values)[FL_VALUES])
+{
+    const fl_section *section = prepared->section;
+    return fl_section_physical(section, parameters) &&
+           fl_section_values(values, section, parameters, prepared->setting, NULL) == FL_OK;
+}
+
+/* Whether a length lies where the loss was looked at; as far as rounding goes. */
+static bool reaches(const fl_prepared *prepared, double length)
+{
+    const size_t k = prepared->solution->reach;
+    const double slack = 1e-9 * prepared->longest[k];
+    return prepared->length.quantity == FL_NONE ||
+           (length >= prepared->shortest[k] - slack && length <= prepared->longest[k] + slack);
+}
+
+/* Derivative of a value by the length's quantity, which may be an input as well. */
+static void add_length(double *rows, const fl_prepared *prepared, double value)
+{
+    const size_t quantity = prepared->length.quantity;
+    bool is_input = false;
+    for (size_t i = 0; i < prepared->solution->input_count; i++)
+        is_input = is_input || prepared->varied[i] == quantity;
+    if (quantity != FL_NONE)
+        rows[quantity] = (is_input ? rows[quantity] : 0.0) + value * prepared->length.times;
+}
+
+/* Values and slopes of the solution become those of the section. Rows of the jacobian that belong to
+ * other quantities are left as they are, zero. */
+static void put_row(const fl_prepared *prepared, const row *at, double length, double *value,
+                    const double *slopes, double *jacobian)
+{
+    const size_t inputs = prepared->solution->input_count;
+    const double ratio = at->along ? length : 1.0, unit = *value;
+    *value = unit * ratio;
+    if (jacobian == NULL)
+        return;
+    double *to = jacobian + at->index * prepared->quantity_count;
+    for (size_t i = 0; i < inputs; i++)
+        to[prepared->varied[i]] = slopes[at->index * inputs + i] * ratio;
+    if (at->along)
+        add_length(to, prepared, unit);
+}
+
+bool fl_prepared_values(const fl_prepared *prepared, const double *quantities,
+                        double (*values)[FL_VALUES], double *jacobian)
+{
+    double inputs[FL_FIT_INPUTS], slopes[FL_FIT_OUTPUTS * FL_FIT_INPUTS], parameters[FL_PARTIALS];
+    row rows[FL_ELEMENTS * FL_VALUES];
+    const fl_solution *solution = prepared->solution;
+    const double length = length_at(prepared, quantities);
+    double *flat = values[0];
+    for (size_t i = 0; i < solution->input_count; i++)
+        inputs[i] = quantities[prepared->varied[i]];
+    if (!reaches(prepared, length) ||
+        (solution->fit != NULL && !fl_fit_covers(solution->fit, inputs))) {
+        fl_section_parameters(parameters, prepared->section, quantities);
+        return solve_at(prepared, parameters, values);
+    }
+    const size_t count = rows_of(rows, prepared);
+    if (solution->fit != NULL)
+        fl_fit_values(solution->fit, inputs, flat, jacobian != NULL ? slopes : NULL);
+    for (size_t r = 0; r < count; r++) {
+        double *value = flat + rows[r].index;
+        if (solution->fit == NULL)
+            *value = solution->constant[rows[r].index];
+        put_row(prepared, &rows[r], length, value, slopes, jacobian);
+    }
+    return true;
+}
+
+/* ---- many at once ---- */
+
+size_t fl_prepared_room(const fl_prepared *prepared)
+{
+    return prepared->solution->fit != NULL ? fl_fit_room(prepared->solution->fit) : 0;
+}
+
+/* A sample outside the solution's range, solved by itself. */
 static void solve_lane(const fl_prepared *prepared, const fl_path_block *block, size_t lane,
-                       const fl_fit_request *request)
+                       double (*values)[FL_LANES])
 {
     double parameters[FL_PARTIALS], solved[FL_ELEMENTS][FL_VALUES] = {{0.0}};
+    row rows[FL_ELEMENTS * FL_VALUES];
     const fl_section *section = prepared->section;
+    const size_t count = rows_of(rows, prepared);
     for (size_t i = 0; i < section->kind->parameter_count; i++) {
         const fl_term *term = &section->terms[i];
         parameters[i] = term->plus;
         if (term->quantity != FL_NONE)
             parameters[i] += term->times * block->quantities[term->quantity][lane];
     }
-    if (!fl_section_physical(section, parameters) ||
-        fl_section_values(solved, section, parameters, prepared->setting, NULL) != FL_OK) {
+    if (!solve_at(prepared, parameters, solved)) {
         block->refused[lane] = true;
         return;
     }
-    for (size_t k = 0; k < request->count; k++)
-        request->to[k][lane] =
-            solved[request->outputs[k] / FL_VALUES][request->outputs[k] % FL_VALUES];
+    for (size_t r = 0; r < count; r++)
+        values[rows[r].index][lane] = solved[rows[r].index / FL_VALUES][rows[r].index % FL_VALUES];
+}
+
+/* The solution of all lanes, without their lengths. */
+static void solution_lanes(const fl_prepared *prepared, const fl_path_block *block,
+                           double (*values)[FL_LANES], const row *rows, size_t count, bool *covered)
+{
+    size_t outputs[FL_ELEMENTS * FL_VALUES];
+    double *to[FL_ELEMENTS * FL_VALUES];
+    const double *inputs[FL_FIT_INPUTS];
+    const fl_solution *solution = prepared->solution;
+    for (size_t r = 0; r < count; r++) {
+        outputs[r] = rows[r].index;
+        to[r] = values[rows[r].index];
+    }
+    for (size_t i = 0; i < solution->input_count; i++)
+        inputs[i] = block->quantities[prepared->varied[i]];
+    if (solution->fit != NULL) {
+        fl_fit_lanes(solution->fit, block->vector, &(fl_fit_request){outputs, to, count}, inputs,
+                     block->scratch, covered);
+        return;
+    }
+    for (size_t i = 0; i < FL_LANES; i++)
+        covered[i] = true;
+    for (size_t r = 0; r < count; r++)
+        for (size_t i = 0; i < FL_LANES; i++)
+            to[r][i] = solution->constant[outputs[r]];
 }
 
 void fl_prepared_lanes(const fl_prepared *prepared, const fl_path_block *block,
                        double (*values)[FL_LANES])
 {
-    size_t outputs[FL_FIT_OUTPUTS];
-    double *to[FL_FIT_OUTPUTS];
-    const double *inputs[FL_FIT_INPUTS];
     bool covered[FL_LANES];
-    const fl_fit_request request = request_of(outputs, to, prepared, values);
-    if (prepared->fit == NULL) {
-        for (size_t k = 0; k < request.count; k++)
-            for (size_t i = 0; i < FL_LANES; i++)
-                to[k][i] = prepared->constant[outputs[k]];
-        return;
+    double lengths[FL_LANES];
+    row rows[FL_ELEMENTS * FL_VALUES];
+    const fl_term *length = &prepared->length;
+    const double *quantity =
+        length->quantity != FL_NONE ? block->quantities[length->quantity] : NULL;
+    const size_t count = rows_of(rows, prepared);
+    solution_lanes(prepared, block, values, rows, count, covered);
+    for (size_t i = 0; i < FL_LANES; i++) {
+        lengths[i] = quantity != NULL ? length->times * quantity[i] + length->plus : length->plus;
+        covered[i] = covered[i] && reaches(prepared, lengths[i]);
     }
-    for (size_t i = 0; i < prepared->count; i++)
-        inputs[i] = block->quantities[prepared->varied[i]];
-    fl_fit_lanes(prepared->fit, block->vector, &request, inputs, block->scratch, covered);
+    for (size_t r = 0; r < count; r++)
+        for (size_t i = 0; rows[r].along && i < FL_LANES; i++)
+            values[rows[r].index][i] *= lengths[i];
     for (size_t i = 0; i < FL_LANES; i++)
         if (!covered[i])
-            solve_lane(prepared, block, i, &request);
+            solve_lane(prepared, block, i, values);
 }

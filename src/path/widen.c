@@ -102,7 +102,7 @@ static fl_status fill(fl_groundwork *wide, fl_band *band, const fl_groundwork *f
             if (status == FL_OK)
                 status = prepare(wide, from, i, j, quantities, error);
         }
-    return status;
+    return status == FL_OK ? fl_groundwork_solve(wide, 1, error) : status;
 }
 
 /* The band is given back only with the groundwork. */

@@ -33,11 +33,12 @@ static void test_shared_fit(void **unused)
     s.design.cases = cases;
     s.design.case_count = 2;
     check_ok(fl_groundwork_new(&plain, &s.design, &error), error);
-    check_ok(fl_groundwork_fit(&fitted, plain, &(fl_vary){true, true, s.values}, &error), error);
+    check_ok(fl_groundwork_fit(&fitted, plain, &(fl_vary){true, true, s.values, 0}, &error), error);
     assert_non_null(fl_groundwork_prepared(fitted, 0, 0));
-    assert_ptr_equal(fl_groundwork_prepared(fitted, 0, 0), fl_groundwork_prepared(fitted, 1, 0));
+    assert_ptr_equal(fl_prepared_solution(fl_groundwork_prepared(fitted, 0, 0)),
+                     fl_prepared_solution(fl_groundwork_prepared(fitted, 1, 0)));
     assert_null(fl_groundwork_prepared(fitted, 1, 1));
-    assert_int_equal(fitted->owned_count, 1);
+    assert_int_equal(fitted->solution_count, 1);
     fl_groundwork_free(fitted);
     fl_groundwork_free(plain);
 }
@@ -56,7 +57,7 @@ static void test_model_ends(void **unused)
     s.quantities[1].spreads = &wide; /* the loop height */
     s.quantities[1].spread_count = 1;
     check_ok(fl_groundwork_new(&plain, &s.design, &error), error);
-    assert_int_equal(fl_groundwork_fit(&fitted, plain, &(fl_vary){true, true, s.values}, &error),
+    assert_int_equal(fl_groundwork_fit(&fitted, plain, &(fl_vary){true, true, s.values, 0}, &error),
                      FL_BAD_INPUT);
     assert_null(fitted);
     assert_non_null(strstr(error.place, "sample"));

@@ -108,6 +108,32 @@ static void test_fitted(void **unused)
     lanes_close(&own);
 }
 
+/* A line of which only the length varies is solved once; one is too short, one out of its range. */
+static void test_lengths(void **unused)
+{
+    (void)unused;
+    static const fl_spread spread = {.shape = FL_NORMAL, .amount = 20e-6};
+    sample s;
+    lanes own;
+    uint64_t state = 4;
+    sample_init(&s, 20e9, 40e9);
+    sample_add(&s, "microstrip");
+    sample_set(&s, "width", 200e-6);
+    const size_t length = sample_set(&s, "length", 300e-6);
+    sample_set(&s, "substrate height", 127e-6);
+    sample_set(&s, "substrate permittivity", 3.5);
+    s.quantities[length].spreads = &spread;
+    s.quantities[length].spread_count = 1;
+    lanes_open(&own, &s, true);
+    for (size_t i = 0; i < FL_LANES; i++)
+        own.quantities[length][i] = sample_between(&state, 200e-6, 400e-6);
+    own.quantities[length][7] = -1e-6;
+    own.quantities[length][8] = 1e-3;
+    lanes_check(&own, &s);
+    assert_true(own.refused[7] && !own.refused[8]);
+    lanes_close(&own);
+}
+
 /* Without fits the costly model answers, lane by lane. */
 static void test_plain(void **unused)
 {
@@ -150,6 +176,7 @@ static void test_rules(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_fitted), cmocka_unit_test(test_plain),
+                                       cmocka_unit_test(test_lengths),
                                        cmocka_unit_test(test_rules)};
     return cmocka_run_group_tests_name("path/lanes", tests, NULL, NULL);
 }
