@@ -241,13 +241,21 @@ fl_status fl_check(fl_result **result, const fl_design *design, const fl_options
     return end(&run, result, status, error);
 }
 
+/** What every study but a check shows of the values it is about. */
+static fl_status add_nominal(study_run *run, const double *quantities, fl_error *error)
+{
+    const fl_status status = fl_result_add_quantities(run->result, &run->study, quantities, error);
+    return status == FL_OK ? fl_result_add_response(run->result, &run->study, quantities, error)
+                           : status;
+}
+
 fl_status fl_response(fl_result **result, const fl_design *design, const fl_options *options,
                       fl_error *error)
 {
     study_run run;
     fl_status status = begin(&run, "response", VARIES_NOTHING, design, options, error);
     if (status == FL_OK)
-        status = fl_result_add_response(run.result, &run.study, run.quantities, error);
+        status = add_nominal(&run, run.quantities, error);
     if (status == FL_OK)
         status = add_pictures(&run, run.quantities, error);
     return end(&run, result, status, error);
@@ -261,7 +269,7 @@ fl_status fl_sensitivity(fl_result **result, const fl_design *design, const fl_o
     fl_sensing sensing = {0};
     fl_status status = begin(&run, "sensitivity", VARIES_SPREADS, design, options, error);
     if (status == FL_OK)
-        status = fl_result_add_response(run.result, &run.study, run.quantities, error);
+        status = add_nominal(&run, run.quantities, error);
     if (status == FL_OK)
         status = fl_sensing_run(&sensing, &run.study, run.quantities, NULL, error);
     if (status == FL_OK && sensing.interrupted)
@@ -282,7 +290,7 @@ fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options
     fl_yielding yielding = {0};
     fl_status status = begin(&run, "yield", VARIES_SPREADS, design, options, error);
     if (status == FL_OK)
-        status = fl_result_add_response(run.result, &run.study, run.quantities, error);
+        status = add_nominal(&run, run.quantities, error);
     if (status == FL_OK)
         status = fl_yielding_run(&yielding, &run.study, run.quantities, error);
     if (status == FL_OK && yielding.samples == 0)
@@ -347,7 +355,7 @@ fl_status fl_size(fl_result **result, const fl_design *design, const fl_options 
         status =
             fit_models(&run, &(fl_vary){false, true, sizing.quantities, run.study.threads}, error);
     if (status == FL_OK)
-        status = fl_result_add_response(run.result, &run.study, sizing.quantities, error);
+        status = add_nominal(&run, sizing.quantities, error);
     if (status == FL_OK && !sizing.interrupted)
         status = add_statistics(&run, sizing.quantities, error);
     if (status == FL_OK)

@@ -299,8 +299,21 @@ FL_API fl_status fl_report_touchstone(fl_report *report, const fl_result *result
 FL_API fl_status fl_report_design(fl_report *report, const fl_result *result, fl_error *error);
 
 /**
+ * 1 if this library was built with the page of report.html, else 0: fl_report_write then leaves
+ * that file out.
+ */
+FL_API int fl_report_page_built(void);
+
+/**
+ * The result as one HTML page, whole in itself, that any browser shows without a network.
+ * @return FL_OK; FL_BAD_INPUT if this library was built without the page; FL_NO_MEMORY.
+ */
+FL_API fl_status fl_report_page(fl_report *report, const fl_result *result, fl_error *error);
+
+/**
  * Writes what the result holds into a folder, which is made if missing: result.json, response.csv,
- * samples.csv, transition.s2p (one a case: transition-NAME.s2p, if there are several), sized.json.
+ * report.html, samples.csv, transition.s2p (one a case: transition-NAME.s2p, if there are several),
+ * sized.json.
  * Each file is written beside its place and renamed, so that a failure leaves the old file whole.
  *
  * Beside sized.json lie copies of the data and model files that the design names, as they were when

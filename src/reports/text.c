@@ -51,7 +51,8 @@ static void write_pages(fl_text *text, const fl_result *result)
     fl_page_sensitivity(text, result);
     fl_page_yield(text, result);
     fl_page_sections(text, result);
-    fl_page_quantities(text, result);
+    if (result->sections)
+        fl_page_quantities(text, result);
 }
 
 /** A model is one page of its own. */

@@ -132,7 +132,7 @@ static void write_yield(fl_text *text, const fl_result *result)
 /** Each part is a sentence or two, so that the verdict fits above the first table. */
 void fl_page_verdict(fl_text *text, const fl_result *result)
 {
-    if (result->quantities && strcmp(result->command, "model") != 0)
+    if (result->sections && strcmp(result->command, "model") != 0)
         write_check(text, result);
     if (result->has_margin) {
         write_limits(text, result);

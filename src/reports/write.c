@@ -103,6 +103,8 @@ static bool add_responses(outputs *files, const fl_result *result)
 static bool add_own(outputs *files, const fl_result *result)
 {
     add_output(files, "result.json", fl_report_json);
+    if (fl_report_page_built() && result->case_count > 0 && result->cases[0].response.count > 0)
+        add_output(files, "report.html", fl_report_page);
     if (result->case_count > 0 && result->cases[0].response.count > 0)
         add_output(files, "response.csv", fl_report_csv);
     if (result->kept_count > 0)
@@ -152,7 +154,7 @@ static fl_status list_outputs(outputs *files, const fl_result *result, const cha
     fl_status status = FL_OK;
     *files = (outputs){0};
     fl_arena_init(&files->arena);
-    files->items = fl_arena_take(&files->arena, result->case_count + result->file_count + 4,
+    files->items = fl_arena_take(&files->arena, result->case_count + result->file_count + 5,
                                  sizeof *files->items);
     if (!files->items || !add_own(files, result))
         return fl_fail_memory(error);

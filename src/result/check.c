@@ -138,9 +138,10 @@ static const char *levels_of(fl_result *result, const fl_quantity *quantity)
 
 /** All quantities, also those that are fixed: a reader of the result should see what was
  * assumed. */
-static fl_status add_quantities(fl_result *result, const fl_design *design,
-                                const double *quantities, fl_error *error)
+fl_status fl_result_add_quantities(fl_result *result, const fl_study *study,
+                                   const double *quantities, fl_error *error)
 {
+    const fl_design *design = study->design;
     result->quantities =
         fl_arena_take(&result->arena, design->quantity_count, sizeof *result->quantities);
     if (!result->quantities)
@@ -170,6 +171,6 @@ fl_status fl_result_add_check(fl_result *result, const fl_study *study, const do
     if (status == FL_OK)
         status = add_sections(result, study, quantities, error);
     if (status == FL_OK)
-        status = add_quantities(result, study->design, quantities, error);
+        status = fl_result_add_quantities(result, study, quantities, error);
     return status;
 }

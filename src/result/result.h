@@ -182,7 +182,7 @@ struct fl_result {
     size_t parameter_count;
     const char *swept_name; /* parameter that a model was swept over; NULL: none */
     fl_dimension swept_dimension;
-    fl_result_quantity *quantities; /* check */
+    fl_result_quantity *quantities; /* all but model */
     size_t quantity_count;
 
     bool has_sizing;
@@ -252,6 +252,10 @@ fl_status fl_result_add_warnings(fl_result *result, const fl_groundwork *groundw
  * case has no case name. */
 fl_status fl_result_add_check(fl_result *result, const fl_study *study, const double *quantities,
                               fl_error *error);
+
+/** All quantities at their values, with range and spread. */
+fl_status fl_result_add_quantities(fl_result *result, const fl_study *study,
+                                   const double *quantities, fl_error *error);
 
 /** Response of every case, worst of every requirement, and the pieces that the path is of. */
 fl_status fl_result_add_response(fl_result *result, const fl_study *study, const double *quantities,

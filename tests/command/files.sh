@@ -18,16 +18,17 @@ run check small.json --out check
 expect_status 0
 holds check result.json
 run response small.json --out deep/er/response
-holds deep/er/response result.json response.csv transition.s2p
-expect_out "Written to deep/er/response: result.json, response.csv, transition.s2p"
+holds deep/er/response result.json report.html response.csv transition.s2p
+expect_out "Written to deep/er/response: result.json, report.html, response.csv" "transition.s2p"
 run sensitivity small.json --out sensitivity
-holds sensitivity result.json response.csv transition.s2p
+holds sensitivity result.json report.html response.csv transition.s2p
 run yield small.json --out yield --samples 100
-holds yield result.json response.csv transition.s2p samples.csv
+holds yield result.json report.html response.csv transition.s2p samples.csv
 expect test "$(wc -l <yield/samples.csv)" -eq 101
 run size cases.json --out size
 expect_status 0
-holds size result.json response.csv transition-a-b.s2p transition-a-b-2.s2p samples.csv sized.json
+holds size result.json report.html response.csv transition-a-b.s2p transition-a-b-2.s2p \
+    samples.csv sized.json
 expect test "$(wc -l <size/response.csv)" -eq 11
 run model "series inductor" "inductance=0.2 nH" --out model
 holds model result.json
@@ -80,8 +81,8 @@ cat >home/design.json <<'EOF'
 EOF
 run size home/design.json --out away
 expect_status 0
-expect_out "Written to away: result.json, response.csv, transition.s2p, die.s2p," \
-    "parts/lead.json" "parts/lead.s2p" "sized.json"
+expect_out "Written to away: result.json, report.html, response.csv, transition.s2p," \
+    "die.s2p" "parts/lead.json" "parts/lead.s2p" "sized.json"
 expect_same home/die.s2p away/die.s2p
 expect_same home/parts/lead.s2p away/parts/lead.s2p
 expect_same home/parts/lead.json away/parts/lead.json
@@ -120,7 +121,7 @@ expect_no_file laid/stack.json
 # Into the design's own folder nothing is copied, nor over the very same file.
 run size home/design.json --out home
 expect_status 0
-expect_out "Written to home: result.json, response.csv, transition.s2p, sized.json"
+expect_out "Written to home: result.json, report.html, response.csv, transition.s2p," "sized.json"
 holds home/parts lead.json lead.s2p
 mkdir -p near && ln -sf ../home/die.s2p near/die.s2p
 run size home/design.json --out near

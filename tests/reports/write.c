@@ -21,10 +21,12 @@ static void lists_files(void **state)
         const char *names;
     } rows[] = {
         {false, false, false, false, "result.json\n"},
-        {true, false, false, true, "result.json\nresponse.csv\ntransition.s2p\n"},
-        {true, false, true, true, "result.json\nresponse.csv\nsamples.csv\ntransition.s2p\n"},
+        {true, false, false, true, "result.json\nreport.html\nresponse.csv\ntransition.s2p\n"},
+        {true, false, true, true,
+         "result.json\nreport.html\nresponse.csv\nsamples.csv\ntransition.s2p\n"},
         {true, true, true, false,
-         "result.json\nresponse.csv\nsamples.csv\ntransition-one.s2p\ntransition-two.s2p\n"
+         "result.json\nreport.html\nresponse.csv\nsamples.csv\ntransition-one.s2p\ntransition-two."
+         "s2p\n"
          "sized.json\n"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         made m;
