@@ -21,6 +21,12 @@ enum { FL_LANES = 64 };
 /** Doubles of one row of lanes of a wave state. */
 enum { FL_WAVE_ROWS = 4, FL_WAVE = FL_WAVE_ROWS * FL_LANES };
 
+/** Bits of the first count lanes; at most FL_LANES. */
+static inline uint64_t fl_first_lanes(size_t count)
+{
+    return count < FL_LANES ? ((uint64_t)1 << count) - 1 : UINT64_MAX;
+}
+
 /** One product of a polynomial: an earlier product times a power. */
 typedef struct fl_factor {
     size_t parent, power; /* into the products; into the powers */
@@ -42,6 +48,13 @@ typedef struct fl_regrid {
     const double *scale;  /* [points] of a transmission */
     bool greatest;        /* the worst is the greatest power; else the least */
 } fl_regrid;
+
+/** Where values go among bins: bin 0 to last, the middle one about the centre. */
+typedef struct fl_ruler {
+    double centre;
+    double scale; /* bins in a unit of the value */
+    double last;
+} fl_ruler;
 
 /** The operations, at one width. Arrays without a size are [FL_LANES]. */
 typedef struct fl_vector {
@@ -84,6 +97,13 @@ typedef struct fl_vector {
     /** The same of scale / arrived. */
     void (*worst_transmitted)(double *power, double *point, const double *arrived,
                               const fl_regrid *lookup);
+    /** -10 log10 of powers, at most FL_CEILING_DB as fl_loss_db, but for rounding. */
+    void (*losses)(double *db, const double *power);
+    /** Lanes below the limit, a bit each. */
+    uint64_t (*below)(const double *row, double limit);
+    /** Sums of the deviations from the centre over two sets of lanes, and the bin of each. */
+    void (*deviations)(double sums[2], uint64_t *bins, const double *row, const fl_ruler *ruler,
+                       const uint64_t lanes[2]);
 } fl_vector;
 
 /** The operations at a width of 2 (any processor), 4 or 8 doubles; NULL if the processor, or the

@@ -3,6 +3,7 @@
 #define FL_BASE_VECTOR_TABLE_H
 
 #include "base/vector.h"
+#include "base/vector_count.h"
 #include "base/vector_draw.h"
 #include "base/vector_march.h"
 #include "base/vector_worst.h"
@@ -25,6 +26,9 @@ static const fl_vector table = {.width = FL_WIDTH,
                                 .fixed_shunt = step_fixed_shunt,
                                 .squares = squares,
                                 .worst_reflected = worst_reflected,
-                                .worst_transmitted = worst_transmitted};
+                                .worst_transmitted = worst_transmitted,
+                                .losses = losses,
+                                .below = below,
+                                .deviations = deviations};
 
 #endif

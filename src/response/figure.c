@@ -28,7 +28,7 @@ double fl_margin_db(const fl_requirement *requirement, double power)
  * derivative is s weight figure / power. Below the floor the figure stands still. */
 bool fl_margin_met(double margin_db)
 {
-    return margin_db >= -1e-9;
+    return margin_db >= -FL_MARGIN_ROOM_DB;
 }
 
 double fl_margin_figure(const fl_requirement *requirement, double power, double *slope)

@@ -81,7 +81,10 @@ double fl_loss_db(double power);
 /** Weighted margin in dB of a requirement at a power: weight * (value - limit), or turned. */
 double fl_margin_db(const fl_requirement *requirement, double power);
 
-/** Whether a margin is one: a billionth of a decibel short is rounding. */
+/** A margin short by this is rounding. */
+#define FL_MARGIN_ROOM_DB 1e-9
+
+/** Whether a margin is one. */
 bool fl_margin_met(double margin_db);
 
 /**

@@ -106,26 +106,41 @@ static void keep(fl_kept *kept, fl_lot *lot, uint64_t sample)
     kept->passed = verdict->passed;
 }
 
+/* Lanes that the block leaves, one by one. */
+static void judge_rest(fl_lot *lot, fl_tally *tally, uint64_t first, uint64_t rest)
+{
+    for (; rest != 0; rest &= rest - 1) {
+        const size_t lane = (size_t)__builtin_ctzll(rest);
+        judge_again(lot, first + lane);
+        fl_tally_add(tally, lot->setup->counting, &lot->verdict);
+        lot->judged.figure_db[lane] = lot->verdict.figure_db;
+        lot->judged.passed |= (uint64_t)lot->verdict.passed << lane;
+        lot->judged.physical |= (uint64_t)lot->verdict.physical << lane;
+    }
+}
+
 /* All lanes are drawn, counted or not: a lot does not depend on how many samples there are. */
 void fl_lot_run(fl_lot *lot, fl_tally *tally, uint64_t first, size_t count, fl_kept *kept,
                 size_t kept_count)
 {
     const fl_lot_setup *setup = lot->setup;
     const fl_lane_worst *found = NULL;
+    uint64_t rest = fl_first_lanes(count);
     const double(*quantities)[FL_LANES] = (const double(*)[FL_LANES])lot->lanes.quantities;
     fl_sampler_draw_lanes(setup->sampler, setup->vector, setup->study->seed, first,
                           setup->counting->nominal, &lot->lanes);
-    if (setup->block != NULL)
+    lot->judged.passed = lot->judged.physical = 0;
+    if (setup->block != NULL) {
         found = fl_block_worst(setup->block, lot->block_work, quantities);
-    for (size_t i = 0; i < count; i++) {
-        if (found == NULL || !fl_verdict_judge_lane(&lot->verdict, setup->counting, found, i))
-            judge_again(lot, first + i);
-        fl_tally_add(tally, setup->counting, &lot->verdict);
-        lot->judged.figure_db[i] = lot->verdict.figure_db;
-        lot->judged.passed[i] = lot->verdict.passed;
-        lot->judged.physical[i] = lot->verdict.physical;
-        if (first + i < kept_count)
-            keep(&kept[first + i], lot, first + i);
+        rest =
+            fl_tally_add_lanes(tally, setup->counting, &lot->judged, setup->vector, found, count);
     }
-    fl_tally_add_spreads(tally, setup->counting, &lot->judged, quantities, count);
+    judge_rest(lot, tally, first, rest);
+    fl_tally_add_rows(tally, setup->counting, &lot->judged, setup->vector, quantities, count);
+    for (size_t i = 0; i < count && first + i < kept_count; i++) {
+        if ((rest >> i & 1) != 0 ||
+            !fl_verdict_judge_lane(&lot->verdict, setup->counting, found, i))
+            judge_again(lot, first + i);
+        keep(&kept[first + i], lot, first + i);
+    }
 }

@@ -119,28 +119,30 @@ void fl_interval_exact(double *low, double *high, uint64_t passed, uint64_t tria
 
 /* ---- shares.c: share of variance from given samples ---- */
 
-enum { FL_SHARE_BINS = 32, FL_SHARE_CELLS = 256 };
+enum { FL_SHARE_BINS = 32, FL_SHARE_BINS_PER_SIGMA = 5 };
 
 /** First-order share of variance of one input: samples sorted into bins of the input. */
 typedef struct fl_share {
-    uint64_t count[FL_SHARE_BINS];
-    double sum[FL_SHARE_BINS];
+    struct {
+        double sum, count; /* of the outputs */
+    } bins[FL_SHARE_BINS];
     double square_sum; /* of all outputs */
 } fl_share;
 
-/** Adds one sample; rank, 0 to 1, is the input's place in its distribution. */
-void fl_share_add(fl_share *share, double rank, double output);
-/** Where bins of a rank begin, for ranks that come as standard normal numbers. */
-typedef struct fl_share_edges {
-    double ends[FL_SHARE_BINS];
-    unsigned char cells[FL_SHARE_CELLS];
-} fl_share_edges;
+/** Bin of an input that is so many sigmas off its middle: a fifth of a sigma each, the last ones
+ * on both sides with all that is beyond. */
+size_t fl_share_bin(double sigmas);
 
-void fl_share_edges_init(fl_share_edges *edges);
+void fl_share_add(fl_share *share, size_t bin, double output);
 
-/** Adds count samples, at most FL_LANES, whose ranks are those of standard normal numbers z. */
-void fl_share_add_many(fl_share *share, const fl_share_edges *edges, const double *z,
-                       const double *outputs, size_t count);
+/** An output and how often it counts: once, or {0, 0} for none. */
+typedef struct fl_output {
+    double value, count;
+} fl_output;
+
+/** Adds FL_LANES samples; square_sum is that of the outputs. */
+void fl_share_add_many(fl_share *share, const uint64_t *bins, const fl_output *outputs,
+                       double square_sum);
 
 void fl_share_merge(fl_share *into, const fl_share *from);
 /** Variance of the bin means over the variance, corrected for the number of samples in a bin;

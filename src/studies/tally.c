@@ -4,14 +4,12 @@
 
 #include "studies/tally.h"
 
-/* An upper limit on a return loss is no wish for a good match. */
-static bool asks_return_loss(const fl_requirement *requirement)
+bool fl_asks_return_loss(const fl_requirement *requirement)
 {
     return requirement->asked == FL_RETURN_LOSS && requirement->at_least;
 }
 
-/* What a run asks for. */
-static const fl_requirement *requirement_of(const fl_counting *counting, size_t run)
+const fl_requirement *fl_counting_requirement(const fl_counting *counting, size_t run)
 {
     return &counting->design->requirements[counting->runs[run].requirement];
 }
@@ -34,9 +32,8 @@ fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_desi
         counting->spread[counting->spread_count++] = i;
     }
     for (size_t i = 0; i < design->requirement_count; i++)
-        if (asks_return_loss(&design->requirements[i]))
+        if (fl_asks_return_loss(&design->requirements[i]))
             counting->has_return_loss = true;
-    fl_share_edges_init(&counting->edges);
     return FL_OK;
 }
 
@@ -65,13 +62,13 @@ static double least(double a, double b)
  * without any other it is the one figure there is. */
 static void judge_run(fl_verdict *verdict, const fl_counting *counting, size_t run)
 {
-    const fl_requirement *requirement = requirement_of(counting, run);
+    const fl_requirement *requirement = fl_counting_requirement(counting, run);
     const fl_worst *worst = &verdict->worst[run];
     size_t own = counting->runs[run].case_index;
     verdict->margin_db[own] = least(verdict->margin_db[own], worst->margin_db);
     if (!requirement->implied && !fl_margin_met(worst->margin_db))
         verdict->case_passed[own] = false;
-    if (asks_return_loss(requirement))
+    if (fl_asks_return_loss(requirement))
         verdict->return_loss_db[own] = least(verdict->return_loss_db[own], worst->value_db);
 }
 
@@ -107,21 +104,19 @@ void fl_verdict_judge(fl_verdict *verdict, const fl_counting *counting, const do
         return;
     for (size_t run = 0; run < counting->run_count; run++)
         verdict->worst[run] =
-            fl_run_worst(&counting->runs[run], requirement_of(counting, run), power);
+            fl_run_worst(&counting->runs[run], fl_counting_requirement(counting, run), power);
     end_verdict(verdict, counting);
 }
-
-/* A block is true to 1e-7 dB; within ten times that of a limit it does not decide. */
-static const double near_db = 1e-6;
 
 /* The figure is compared with all limits, as add_reached does. */
 static bool near_limit(const fl_verdict *verdict, const fl_counting *counting)
 {
     for (size_t run = 0; run < counting->run_count; run++)
-        if (fabs(verdict->worst[run].value_db - requirement_of(counting, run)->limit_db) < near_db)
+        if (fabs(verdict->worst[run].value_db - fl_counting_requirement(counting, run)->limit_db) <
+            FL_NEAR_DB)
             return true;
     for (size_t i = 0; i < counting->design->requirement_count; i++)
-        if (fabs(verdict->figure_db - counting->design->requirements[i].limit_db) < near_db)
+        if (fabs(verdict->figure_db - counting->design->requirements[i].limit_db) < FL_NEAR_DB)
             return true;
     return false;
 }
@@ -140,7 +135,7 @@ bool fl_verdict_judge_lane(fl_verdict *verdict, const fl_counting *counting,
             (fl_worst){.entry = own->first + point,
                        .frequency = own->frequencies[point],
                        .value_db = fl_loss_db(power),
-                       .margin_db = fl_margin_db(requirement_of(counting, run), power)};
+                       .margin_db = fl_margin_db(fl_counting_requirement(counting, run), power)};
     }
     end_verdict(verdict, counting);
     return !near_limit(verdict, counting);
@@ -158,10 +153,11 @@ fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *cou
         .reached = fl_arena_take(arena, design->requirement_count, sizeof *tally->reached),
         .deviations = fl_arena_take(arena, spreads, sizeof *tally->deviations),
         .shares = fl_arena_take(arena, spreads, sizeof *tally->shares),
+        .failing = fl_arena_take(arena, counting->run_count, sizeof *tally->failing),
         .figures_db = fl_arena_take(arena, FL_BLOCK_SAMPLES, sizeof *tally->figures_db),
     };
     if (!tally->case_passed || !tally->failed || !tally->reached || !tally->deviations ||
-        !tally->shares || !tally->figures_db)
+        !tally->shares || !tally->failing || !tally->figures_db)
         return fl_fail_memory(error);
     return FL_OK;
 }
@@ -178,8 +174,7 @@ void fl_tally_clear(fl_tally *tally, const fl_counting *counting)
     memset(tally->shares, 0, counting->spread_count * sizeof *tally->shares);
 }
 
-/* The worst is within the band, its high end in the last third. */
-static size_t band_third(const fl_band *band, double frequency)
+size_t fl_band_third(const fl_band *band, double frequency)
 {
     double place = (frequency - band->low) / (band->high - band->low) * FL_BAND_THIRDS;
     return place < 1.0 ? 0 : place < 2.0 ? 1 : 2;
@@ -190,7 +185,7 @@ static size_t band_third(const fl_band *band, double frequency)
 static void add_failures(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict)
 {
     for (size_t run = 0; run < counting->run_count; run++) {
-        const fl_requirement *requirement = requirement_of(counting, run);
+        const fl_requirement *requirement = fl_counting_requirement(counting, run);
         const fl_worst *worst = &verdict->worst[run];
         fl_failed *failed = &tally->failed[run];
         if (!verdict->physical) {
@@ -198,7 +193,7 @@ static void add_failures(fl_tally *tally, const fl_counting *counting, const fl_
         } else if (!requirement->implied && !fl_margin_met(worst->margin_db)) {
             failed->count++;
             const fl_band *band = &counting->design->bands[requirement->band];
-            failed->third[band_third(band, worst->frequency)]++;
+            failed->third[fl_band_third(band, worst->frequency)]++;
         }
     }
 }
@@ -212,65 +207,8 @@ static void add_reached(fl_tally *tally, const fl_counting *counting, double fig
             tally->reached[i]++;
 }
 
-/** The physical samples among many: where they are, and what they put out. */
-typedef struct outputs {
-    size_t lanes[FL_LANES];
-    double values[FL_LANES];
-    size_t count;
-    size_t samples; /* physical or not */
-} outputs;
-
-/* Four sums by turns: one alone would wait for each addition. */
-static void add_deviations(double sums[2], const double *deviations, const bool *passed,
-                           size_t count)
-{
-    double all[4] = {0.0}, passing[4] = {0.0};
-    for (size_t i = 0; i < count; i++) {
-        all[i % 4] += deviations[i];
-        passing[i % 4] += passed[i] ? deviations[i] : 0.0;
-    }
-    const double good = passing[0] + passing[1] + passing[2] + passing[3];
-    sums[0] += all[0] + all[1] + all[2] + all[3] - good;
-    sums[1] += good;
-}
-
-/* One quantity: deviations are summed apart for failing and passing samples. For the share of
- * variance the sample goes to the bin of its rank: as of a normal of the same sigma, whatever the
- * shape, which only makes bins uneven. */
-static void add_spread(fl_tally *tally, const fl_counting *counting, size_t spread,
-                       const fl_judged *judged, const double *quantity, const outputs *physical)
-{
-    double deviations[FL_LANES], z[FL_LANES];
-    const double nominal = counting->nominal[counting->spread[spread]];
-    const double sigma = counting->sigma[spread], inverse = sigma > 0.0 ? 1.0 / sigma : 0.0;
-    for (size_t i = 0; i < physical->samples; i++)
-        deviations[i] = quantity[i] - nominal;
-    for (size_t i = 0; i < physical->count; i++)
-        z[i] = inverse * deviations[physical->lanes[i]];
-    add_deviations(tally->deviations[spread], deviations, judged->passed, physical->samples);
-    fl_share_add_many(&tally->shares[spread], &counting->edges, z, physical->values,
-                      physical->count);
-}
-
-/* A quantity at a time, so that its sums and bins stay at hand for all samples. */
-void fl_tally_add_spreads(fl_tally *tally, const fl_counting *counting, const fl_judged *judged,
-                          const double (*quantities)[FL_LANES], size_t count)
-{
-    outputs physical = {.samples = count};
-    for (size_t i = 0; i < count; i++)
-        if (judged->physical[i]) {
-            physical.lanes[physical.count] = i;
-            physical.values[physical.count++] = judged->figure_db[i] - counting->base_db;
-        }
-    for (size_t i = 0; i < counting->spread_count; i++)
-        add_spread(tally, counting, i, judged, quantities[counting->spread[i]], &physical);
-}
-
-/* The sample's figure is stored by its place in the block; the histogram takes it when blocks are
- * merged, as it is shared. */
 void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict)
 {
-    tally->figures_db[tally->samples++] = verdict->figure_db;
     tally->passed += verdict->passed;
     tally->not_physical += !verdict->physical;
     for (size_t i = 0; i < counting->design->case_count; i++)

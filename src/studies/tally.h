@@ -62,7 +62,6 @@ typedef struct fl_counting {
     size_t spread_count;
     bool has_return_loss; /* some requirement asks for at least a return loss */
     double base_db;       /* figures are summed as differences from this */
-    fl_share_edges edges;
 } fl_counting;
 
 fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_design *design,
@@ -96,10 +95,10 @@ void fl_verdict_judge(fl_verdict *verdict, const fl_counting *counting, const do
 bool fl_verdict_judge_lane(fl_verdict *verdict, const fl_counting *counting,
                            const fl_lane_worst *found, size_t lane);
 
-/** Verdicts of many samples, in rows. */
+/** Verdicts of many samples; a bit a lane, the lowest the first. */
 typedef struct fl_judged {
     double figure_db[FL_LANES];
-    bool passed[FL_LANES], physical[FL_LANES];
+    uint64_t passed, physical;
 } fl_judged;
 
 /** Failures of a run: all, and by third of the band; those not physical have no third. */
@@ -115,6 +114,7 @@ typedef struct fl_tally {
     uint64_t *reached;       /* [requirement_count] worst return loss at least the limit */
     double (*deviations)[2]; /* [spread_count] sums of value - nominal: failing, passing */
     fl_share *shares;        /* [spread_count] */
+    uint64_t *failing;       /* [run_count] lanes, while many samples are judged */
     double *figures_db;      /* [samples, at most FL_BLOCK_SAMPLES] of a block */
 } fl_tally;
 
@@ -122,15 +122,38 @@ fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *cou
                         fl_error *error);
 void fl_tally_clear(fl_tally *tally, const fl_counting *counting);
 
-/** Adds a sample, but for its quantities. */
+/** Adds a sample, but for its figure and its quantities. */
 void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict);
 
-/** Adds the quantities [quantity_count][FL_LANES] of the first count lanes. */
-void fl_tally_add_spreads(fl_tally *tally, const fl_counting *counting, const fl_judged *judged,
-                          const double (*quantities)[FL_LANES], size_t count);
+/**
+ * Judges the first count lanes of a block and adds them, but for their figures and quantities.
+ * @param[out] judged of those that were added.
+ * @return the others, a bit each: doubtful, or so near to a limit that the block's error might
+ *         decide. fl_verdict_judge and fl_tally_add are left to the caller.
+ */
+uint64_t fl_tally_add_lanes(fl_tally *tally, const fl_counting *counting, fl_judged *judged,
+                            const fl_vector *vector, const fl_lane_worst *found, size_t count);
+
+/** Adds figures and quantities [quantity_count][FL_LANES] of the first count lanes. */
+void fl_tally_add_rows(fl_tally *tally, const fl_counting *counting, const fl_judged *judged,
+                       const fl_vector *vector, const double (*quantities)[FL_LANES], size_t count);
 
 /** Adds a block to the sums; its figures stay where they are. */
 void fl_tally_merge(fl_tally *into, const fl_tally *from, const fl_counting *counting);
+
+/* ---- rows.c has fl_tally_add_lanes and fl_tally_add_rows ---- */
+
+/** A block is true to 1e-7 dB; within ten times that of a limit it does not decide. */
+#define FL_NEAR_DB 1e-6
+
+/** What a run asks for. */
+const fl_requirement *fl_counting_requirement(const fl_counting *counting, size_t run);
+
+/** An upper limit on a return loss is no wish for a good match. */
+bool fl_asks_return_loss(const fl_requirement *requirement);
+
+/** Third of the band in which a frequency is, its high end in the last. */
+size_t fl_band_third(const fl_band *band, double frequency);
 
 /* ---- outcome.c ---- */
 

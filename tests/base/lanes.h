@@ -85,6 +85,8 @@ typedef struct lane_output {
     double states[11][LANE_NODES * FL_WAVE];
     double reflected[LANE_NODES * FL_LANES], arrived[LANE_NODES * FL_LANES];
     double power[3][FL_LANES], point[3][FL_LANES];
+    double losses[FL_LANES], sums_off[2];
+    uint64_t below, bins[FL_LANES];
 } lane_output;
 
 static void lane_polynomials(lane_output *out, const fl_vector *vector, const lane_input *in)
@@ -118,6 +120,15 @@ static void lane_steps(lane_output *out, const fl_vector *vector, const lane_inp
     vector->fixed_shunt(out->states[10], in->fixed, LANE_NODES);
 }
 
+static void lane_counts(lane_output *out, const fl_vector *vector, const lane_input *in)
+{
+    const fl_ruler ruler = {60.0, 0.3, 31.0};
+    const uint64_t lanes[2] = {UINT64_C(0x0123456789abcdef), UINT64_C(0xff00ff00ff00ff00)};
+    vector->losses(out->losses, in->values + FL_LANES);
+    out->below = vector->below(in->values, 70.0);
+    vector->deviations(out->sums_off, out->bins, in->values, &ruler, lanes);
+}
+
 /** Runs everything. */
 __attribute__((unused)) static void lane_run(lane_output *out, const fl_vector *vector,
                                              const lane_input *in)
@@ -127,6 +138,7 @@ __attribute__((unused)) static void lane_run(lane_output *out, const fl_vector *
     vector->quantiles(out->quantiles, out->uniforms);
     lane_polynomials(out, vector, in);
     lane_steps(out, vector, in);
+    lane_counts(out, vector, in);
     vector->squares(out->reflected, out->arrived, in->state, in->fixed, LANE_NODES);
     fl_regrid lookup = {LANE_NODES, LANE_POINTS, in->matrix, in->scale, true};
     vector->worst_reflected(out->power[0], out->point[0], out->reflected, out->arrived, &lookup);

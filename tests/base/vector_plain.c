@@ -183,12 +183,39 @@ static void test_not_finite(void **unused)
     }
 }
 
+/* Losses by the C library, lanes and bins one by one. */
+static void test_counts(void **unused)
+{
+    (void)unused;
+    static const double powers[] = {0.0, -1.0, 1e-300, 1e-20, 1.0, 3.0, 1e-3, 0.5, 0.999, 1e12};
+    const fl_ruler ruler = {4.0, 2.5, 31.0};
+    const uint64_t lanes[2] = {UINT64_C(0x8000000000000f01), UINT64_C(0x00ff)};
+    double row[FL_LANES], db[FL_LANES], sums[2], wanted[2] = {0.0};
+    uint64_t bins[FL_LANES], below = 0;
+    for (size_t i = 0; i < FL_LANES; i++)
+        row[i] = i < 10 ? powers[i] : 12.0 * fl_random_uniform(4, i, 0) - 2.0;
+    fl_vector_plain()->losses(db, row);
+    fl_vector_plain()->deviations(sums, bins, row, &ruler, lanes);
+    for (size_t i = 0; i < FL_LANES; i++) {
+        const double power = row[i] > 1e-20 ? row[i] : 1e-20;
+        const double place = fmax(0.0, fmin(31.0, (row[i] - 4.0) * 2.5 + 15.5));
+        check_near(-10.0 * log10(power), db[i], 1e-14 * (1.0 + fabs(db[i])), "loss of %g", row[i]);
+        assert_int_equal(bins[i], (uint64_t)rint(place));
+        below |= (uint64_t)(row[i] < 0.5) << i;
+        for (size_t k = 0; k < 2; k++)
+            wanted[k] += (lanes[k] >> i & 1) != 0 ? row[i] - 4.0 : 0.0;
+    }
+    assert_true(below == fl_vector_plain()->below(row, 0.5));
+    for (size_t k = 0; k < 2; k++)
+        check_near(wanted[k], sums[k], 1e-3, "sum of lanes %zu", k); /* 1e12 is among them */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_random),     cmocka_unit_test(test_polynomials),
-        cmocka_unit_test(test_steps),      cmocka_unit_test(test_worst),
-        cmocka_unit_test(test_not_finite),
+        cmocka_unit_test(test_random),      cmocka_unit_test(test_counts),
+        cmocka_unit_test(test_polynomials), cmocka_unit_test(test_steps),
+        cmocka_unit_test(test_worst),       cmocka_unit_test(test_not_finite),
     };
     return cmocka_run_group_tests_name("base/vector_plain", tests, NULL, NULL);
 }

@@ -52,7 +52,6 @@ static void rig_open(rig *own)
                                   .sigma = own->sigma,
                                   .spread_count = 1,
                                   .has_return_loss = true};
-    fl_share_edges_init(&own->counting.edges);
     check_ok(fl_verdict_take(&own->verdict, &own->arena, &own->counting, &error), error);
     check_ok(fl_tally_take(&own->tally, &own->arena, &own->counting, &error), error);
 }
@@ -158,9 +157,9 @@ static void add(rig *own, size_t entry, double value, double quantity)
                      value < 0.0 ? NULL : powers(power, entry, value));
     fl_tally_add(&own->tally, &own->counting, &own->verdict);
     const fl_judged judged = {.figure_db = {own->verdict.figure_db},
-                              .passed = {own->verdict.passed},
-                              .physical = {own->verdict.physical}};
-    fl_tally_add_spreads(&own->tally, &own->counting, &judged, values, 1);
+                              .passed = own->verdict.passed,
+                              .physical = own->verdict.physical};
+    fl_tally_add_rows(&own->tally, &own->counting, &judged, fl_vector_plain(), values, 1);
 }
 
 static void test_count(void **state)
@@ -193,10 +192,10 @@ static void test_count(void **state)
     assert_int_equal(tally->reached[1], 4);
     check_near(3.0, tally->deviations[0][1], 0.0, "sum over the passing");
     check_near(-10.0 - 5.0 - 1.0 + 1.0 - 20.0, tally->deviations[0][0], 0.0, "over the failing");
-    uint64_t shared = 0;
+    double shared = 0.0;
     for (size_t bin = 0; bin < FL_SHARE_BINS; bin++)
-        shared += tally->shares[0].count[bin];
-    assert_int_equal(shared, 5);
+        shared += tally->shares[0].bins[bin].count;
+    check_near(5.0, shared, 0.0, "samples of the shares");
     fl_arena_release(&own.arena);
 }
 
@@ -226,7 +225,8 @@ static void test_merge(void **state)
     assert_memory_equal(a->failed, b->failed, RUNS * sizeof *a->failed);
     assert_memory_equal(a->reached, b->reached, ASKED * sizeof *a->reached);
     assert_memory_equal(a->deviations, b->deviations, sizeof *a->deviations);
-    assert_memory_equal(a->shares[0].count, b->shares[0].count, sizeof a->shares[0].count);
+    for (size_t bin = 0; bin < FL_SHARE_BINS; bin++)
+        check_near(a->shares[0].bins[bin].count, b->shares[0].bins[bin].count, 0.0, "bin %zu", bin);
     check_close(a->shares[0].square_sum, b->shares[0].square_sum, 1e-14, "sum of squares");
     fl_arena_release(&whole.arena);
     fl_arena_release(&part.arena);
