@@ -3,6 +3,7 @@
 #
 #     sh tests/packages.sh build         what a build needs
 #     sh tests/packages.sh build test    what all tests need too
+#     sh tests/packages.sh bench         what tests/bench compares with
 #
 # Installs what is missing and touches nothing when all is there. Elsewhere than on Debian it says
 # what is needed and goes on.
@@ -12,12 +13,14 @@ build="gcc libc6-dev make cmake pkg-config libnlopt-dev libgsl-dev libcjson-dev 
        node-d3-axis node-d3-scale node-d3-selection node-d3-shape"
 test="libcmocka-dev g++ binutils clang-14 clang-tidy-14 clang-format-14 libomp-14-dev valgrind
       libc6-dbg universal-ctags python3"
+bench="python3-numpy python3-scipy"
 
 wanted=
 for group in "$@"; do
     case $group in
     build) wanted="$wanted $build" ;;
     test) wanted="$wanted $test" ;;
+    bench) wanted="$wanted $bench" ;;
     *) echo "packages.sh: unknown group '$group'" >&2 && exit 2 ;;
     esac
 done
