@@ -119,7 +119,7 @@ FL_API const char *fl_design_warning(const fl_design *design, size_t index);
 
 /** How a study runs. Start from fl_options_init. */
 typedef struct fl_options {
-    uint64_t samples; /**< Monte Carlo samples; 0: as the design says */
+    uint64_t samples; /**< Monte Carlo samples; 0: as the design says; a plan: the lots they fill */
     int64_t seed;     /**< seed of the random numbers, >= 0; -1: as the design says */
     int threads;      /**< threads; 0: all cores */
     int keep_samples; /**< not 0: keep the first samples, one by one, for fl_report_samples */
@@ -263,7 +263,8 @@ FL_API fl_status fl_result_sized(const fl_result *result, size_t index, const ch
                                  double *value);
 
 /**
- * Yield of all cases together and its confidence interval.
+ * Yield of all cases together and its confidence interval, which with a plan of wafers comes from
+ * how much wafers or lots differ.
  * @param[out] estimate share of samples that pass; low, high: interval; each may be NULL.
  * @return FL_OK; FL_BAD_INPUT if the result holds no yield.
  */
@@ -291,6 +292,9 @@ FL_API fl_status fl_report_csv(fl_report *report, const fl_result *result, fl_er
 /** The kept samples as comma-separated values; only a header if none were kept. */
 FL_API fl_status fl_report_samples(fl_report *report, const fl_result *result, fl_error *error);
 
+/** Good dice of each wafer of a plan as comma-separated values; only a header without one. */
+FL_API fl_status fl_report_wafers(fl_report *report, const fl_result *result, fl_error *error);
+
 /** Response of one case as Touchstone 2.0; FL_BAD_INPUT if it has no response or no such case. */
 FL_API fl_status fl_report_touchstone(fl_report *report, const fl_result *result, size_t case_index,
                                       fl_error *error);
@@ -312,8 +316,8 @@ FL_API fl_status fl_report_page(fl_report *report, const fl_result *result, fl_e
 
 /**
  * Writes what the result holds into a folder, which is made if missing: result.json, response.csv,
- * report.html, samples.csv, transition.s2p (one a case: transition-NAME.s2p, if there are several),
- * sized.json.
+ * report.html, samples.csv, wafers.csv, transition.s2p (one a case: transition-NAME.s2p, if there
+ * are several), sized.json.
  * Each file is written beside its place and renamed, so that a failure leaves the old file whole.
  *
  * Beside sized.json lie copies of the data and model files that the design names, as they were when

@@ -7,8 +7,9 @@ const fl_verb fl_verb_yield = {
     .summary = "Monte Carlo yield at the present values",
     .example = "fairlead yield results/sized.json --samples 100000",
     .details = "Draws parts from the spreads of the design and counts those that meet every\n"
-               "requirement in every case. The exit code is that of the nominal values: a low\n"
-               "yield does not change it.\n",
+               "requirement in every case. With a plan in the design they are dice of wafers of\n"
+               "lots, whose yields are told apart; --samples then says how many lots to fill.\n"
+               "The exit code is that of the nominal values: a low yield does not change it.\n",
     .options = FL_OPTIONS_RESULT | FL_OPTIONS_STUDY,
     .judges = true,
     .study = fl_yield,

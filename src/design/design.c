@@ -40,41 +40,9 @@ static fl_status read_ports(fl_reader *reader, fl_spot spot, void *into)
     return fl_ports_read(reader, spot, ((target *)into)->design);
 }
 
-/* Whole numbers up to here are exact as a double, and beyond the patience of any user. */
-static fl_status read_samples(fl_reader *reader, fl_spot spot, void *into)
-{
-    double samples = 0.0;
-    const fl_status status = fl_whole_read(reader, spot, 1.0, 1e12, &samples);
-    ((target *)into)->design->samples = (uint64_t)samples;
-    return status;
-}
-
-static fl_status read_seed(fl_reader *reader, fl_spot spot, void *into)
-{
-    double seed = 0.0;
-    /* 2^53: every seed up to it is a double, so that the one written is the one used. */
-    const fl_status status = fl_whole_read(reader, spot, 0.0, 9007199254740992.0, &seed);
-    ((target *)into)->design->seed = (uint64_t)seed;
-    return status;
-}
-
-/* Both ends are out of reach: an interval would be a point, or all of 0 to 1. */
-static fl_status read_confidence(fl_reader *reader, fl_spot spot, void *into)
-{
-    double share = 0.0;
-    const fl_status status = fl_value_read(reader, spot, FL_PERCENT, &share);
-    if (status == FL_OK && !(share > 0.0 && share < 1.0))
-        return fl_spot_fail(reader, spot, "a confidence is between 0 %% and 100 %%");
-    ((target *)into)->design->confidence = share;
-    return status;
-}
-
 static fl_status read_yield(fl_reader *reader, fl_spot spot, void *into)
 {
-    static const fl_key keys[] = {{"samples", false, read_samples},
-                                  {"confidence", false, read_confidence},
-                                  {"seed", false, read_seed}};
-    return fl_object_read(reader, spot, keys, FL_COUNT(keys), into);
+    return fl_yield_read(reader, spot, ((target *)into)->design);
 }
 
 /* In the order in which they are read. Those without a reader are checked with the keys of a model
@@ -119,6 +87,8 @@ static fl_status read_all(fl_reader *reader)
         status = fl_cases_read(reader);
     if (status == FL_OK)
         status = fl_draws_number(reader);
+    if (status == FL_OK)
+        status = fl_yield_warn(reader);
     return status ? status : fl_usages_warn(reader);
 }
 

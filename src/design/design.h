@@ -205,6 +205,16 @@ typedef struct fl_body {
     const char *place;            /* "model.json:12:5: body", for messages */
 } fl_body;
 
+/** How parts are made, as far as they share draws: all dice of a wafer its draws, all wafers of a
+ * lot those of the lot. */
+typedef struct fl_plan {
+    uint64_t wafers; /* of a lot; 0: no plan, every part has all draws of its own */
+    uint64_t dice;   /* of a wafer */
+} fl_plan;
+
+/** Most wafers of all lots together: a yield keeps a count for each. */
+enum { FL_WAFER_LIMIT = 1000000 };
+
 struct fl_design {
     fl_arena arena; /* owns all below */
     const char *title;
@@ -230,7 +240,8 @@ struct fl_design {
     size_t draw_count;
     const fl_case *cases; /* at least one; the only one is named "nominal" if none was given */
     size_t case_count;
-    uint64_t samples;  /* of a yield; default 10000 */
+    uint64_t samples; /* of a yield; default 10000, with a plan those of its lots */
+    fl_plan plan;
     double confidence; /* 0 < confidence < 1; default 0.95 */
     uint64_t seed;     /* default 1 */
     /** Named by the design, or by a file that is no installed model. */
@@ -268,6 +279,9 @@ double fl_term_value(const fl_term *term, const double *quantities);
 /** Total standard deviation of a quantity's spread about a nominal value, SI. Variances of the
  * components add; a uniform has half-width / sqrt(3), a truncated normal its exact variance. */
 double fl_quantity_sigma(const fl_quantity *quantity, double nominal);
+
+/** Dice of a lot; 0 without a plan. */
+uint64_t fl_plan_dice(const fl_plan *plan);
 
 /** Key of a parameter where it is written: "length" in a section, "height" in its substrate. */
 const char *fl_parameter_key(const fl_parameter *parameter);

@@ -334,7 +334,7 @@ fl_status fl_named_enter(fl_reader *reader, fl_spot spot, const fl_found *found,
 /** Adds the "body" of a file to the design; target is not used. */
 fl_status fl_body_read(fl_reader *reader, fl_spot spot, void *target);
 
-/* ---- band.c, port.c, requirement.c, draws.c: parts of the design ---- */
+/* ---- band.c, port.c, requirement.c, draws.c, yield.c: parts of the design ---- */
 
 fl_status fl_band_read(fl_reader *reader, fl_spot spot, fl_band *band);
 fl_status fl_ports_read(fl_reader *reader, fl_spot spot, void *target);
@@ -342,5 +342,9 @@ fl_status fl_ports_read(fl_reader *reader, fl_spot spot, void *target);
 fl_status fl_requirements_read(fl_reader *reader, fl_spot spot, const fl_band *band);
 /** Turns the entries into quantities and draws, then reads the correlations. */
 fl_status fl_draws_number(fl_reader *reader);
+/** The "yield": samples, or a plan of lots; target is the fl_design. */
+fl_status fl_yield_read(fl_reader *reader, fl_spot spot, void *target);
+/** Warns of a plan without any draw that parts share; draws are numbered by then. */
+fl_status fl_yield_warn(fl_reader *reader);
 
 #endif

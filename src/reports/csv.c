@@ -1,7 +1,8 @@
 /**
- * Response and kept samples as comma-separated values: RFC 4180, but lines end in a line feed.
- * Numbers read back the same; a value that is not known is an empty field.
+ * Response, kept samples and wafers as comma-separated values: RFC 4180, but lines end in a line
+ * feed. Numbers read back the same; a value that is not known is an empty field.
  */
+#include <inttypes.h>
 #include <math.h>
 #include <string.h>
 
@@ -68,6 +69,23 @@ fl_status fl_report_csv(fl_report *report, const fl_result *result, fl_error *er
     for (size_t c = 0; c < result->case_count; c++)
         for (size_t i = 0; i < result->cases[c].response.count; i++)
             add_response_line(&text, &result->cases[c], i);
+    return fl_report_take(report, &text, error);
+}
+
+/** Wafers in the order they were drawn, lots and wafers counted from 1. */
+fl_status fl_report_wafers(fl_report *report, const fl_result *result, fl_error *error)
+{
+    const fl_plan *plan = &result->plan;
+    fl_text text;
+    fl_text_init(&text);
+    fl_text_add(&text, "lot,wafer,dice,passed,yield\n");
+    for (uint64_t i = 0; i < result->wafers.count; i++) {
+        const uint64_t passed = result->wafer_passed[i];
+        fl_text_print(&text, "%" PRIu64 ",%" PRIu64 ",%" PRIu64 ",%" PRIu64, i / plan->wafers + 1,
+                      i % plan->wafers + 1, plan->dice, passed);
+        add_number(&text, (double)passed / (double)plan->dice);
+        fl_text_add(&text, "\n");
+    }
     return fl_report_take(report, &text, error);
 }
 

@@ -2,6 +2,8 @@
  * The result as JSON: sensitivity and yield. What a study could not tell, such as a shift without
  * any failing part, is null.
  */
+#include <math.h>
+
 #include "reports/json.h"
 
 /** One quantity. Both directions are given, as they differ where the worst frequency switches. */
@@ -114,6 +116,54 @@ static void write_shifts(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
+/** Wafers or lots: shares that pass, and the same in dice. */
+static void write_spreading(fl_stream *json, const char *name, const fl_spreading *of)
+{
+    const double dice = (double)of->dice;
+    fl_stream_key(json, name);
+    if (of->count == 0) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '{', false);
+    fl_stream_integer_at(json, "count", of->count);
+    fl_stream_integer_at(json, "dice", of->dice);
+    fl_stream_number_at(json, "mean", of->mean);
+    fl_stream_number_at(json, "standard deviation", of->sigma);
+    fl_stream_number_at(json, "least", of->least);
+    fl_stream_number_at(json, "5", of->low);
+    fl_stream_number_at(json, "50", of->middle);
+    fl_stream_number_at(json, "95", of->high);
+    fl_stream_number_at(json, "best", of->best);
+    fl_stream_key(json, "good dice");
+    fl_stream_open(json, '{', true);
+    fl_stream_number_at(json, "mean", dice * of->mean);
+    fl_stream_number_at(json, "5", round(dice * of->low));
+    fl_stream_number_at(json, "95", round(dice * of->high));
+    fl_stream_close(json, '}');
+    fl_stream_close(json, '}');
+}
+
+/** The plan as it was drawn, and what came of it; null without one. */
+static void write_plan(fl_stream *json, const fl_result *result)
+{
+    static const char *const BASES[] = {
+        [FL_BASIS_SAMPLES] = "samples", [FL_BASIS_WAFERS] = "wafers", [FL_BASIS_LOTS] = "lots"};
+    fl_stream_string_at(json, "interval from", BASES[result->basis]);
+    fl_stream_number_at(json, "effective samples", result->effective);
+    fl_stream_key(json, "plan");
+    if (result->plan.wafers == 0) {
+        fl_stream_null(json);
+    } else {
+        fl_stream_open(json, '{', true);
+        fl_stream_integer_at(json, "wafers", result->plan.wafers);
+        fl_stream_integer_at(json, "dice per wafer", result->plan.dice);
+        fl_stream_close(json, '}');
+    }
+    write_spreading(json, "wafers", &result->wafers);
+    write_spreading(json, "lots", &result->lots);
+}
+
 /* Shares from 0 to 1, not percent. A study without a required return loss has no percentiles and no
  * curve, which are null then. */
 void fl_json_yield(fl_stream *json, const fl_result *result)
@@ -131,6 +181,7 @@ void fl_json_yield(fl_stream *json, const fl_result *result)
     fl_stream_number_at(json, "low", result->low);
     fl_stream_number_at(json, "high", result->high);
     fl_stream_number_at(json, "confidence", result->confidence);
+    write_plan(json, result);
     write_percentiles(json, result);
     write_curve(json, result);
     write_failures(json, result);

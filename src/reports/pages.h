@@ -33,6 +33,9 @@ void fl_page_response(fl_text *text, const fl_result *result);
 /** Sensitivities, largest effect first. */
 void fl_page_sensitivity(fl_text *text, const fl_result *result);
 
+/** How yields and good dice differ between the wafers and lots of a plan. */
+void fl_page_wafers(fl_text *text, const fl_result *result);
+
 /** Yield, its percentiles, what fails, and which values shift. */
 void fl_page_yield(fl_text *text, const fl_result *result);
 

@@ -2,6 +2,7 @@
  * Text report: the verdict, in full sentences. It is what is quoted in a review, so it says by
  * how much and where, not just whether.
  */
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -113,6 +114,22 @@ static void write_check(fl_text *text, const fl_result *result)
     fl_heading(text, sentence);
 }
 
+/** A mean yield buys no wafer: what a bad one of twenty is like. Lots are too few for the like. */
+static void write_wafers(fl_text *text, const fl_result *result)
+{
+    char yield[FL_WORD_ROOM], good[FL_WORD_ROOM], dice[FL_WORD_ROOM];
+    char sentence[SENTENCE_ROOM];
+    const fl_spreading *wafers = &result->wafers;
+    if (wafers->count == 0)
+        return;
+    fl_yield_text(yield, wafers->low);
+    fl_count_text(good, (uint64_t)llround(wafers->low * (double)wafers->dice));
+    fl_count_text(dice, wafers->dice);
+    snprintf(sentence, sizeof sentence,
+             "One wafer in twenty yields %s or less, %s good dice of %s.", yield, good, dice);
+    fl_paragraph(text, 0, sentence);
+}
+
 /** The yield belongs to the verdict: a nominal value that passes says little of production. */
 static void write_yield(fl_text *text, const fl_result *result)
 {
@@ -127,6 +144,7 @@ static void write_yield(fl_text *text, const fl_result *result)
     snprintf(sentence, sizeof sentence, "Yield %s, between %s and %s with %s confidence.", estimate,
              low, high, confidence);
     fl_paragraph(text, 0, sentence);
+    write_wafers(text, result);
 }
 
 /** Each part is a sentence or two, so that the verdict fits above the first table. */

@@ -11,6 +11,9 @@
 /* Shifts beyond these are small, as the largest come first. */
 enum { SHIFT_ROWS = 10 };
 
+/* Bytes of a sentence. */
+enum { SENTENCE_ROOM = 256 };
+
 /** A cell with a count, thousands apart. */
 static void add_count(fl_table *table, uint64_t count)
 {
@@ -169,21 +172,66 @@ static void write_shifts(fl_text *text, const fl_result *result)
 }
 
 /** Samples and seed are printed, so that the figures can be had again. */
-void fl_page_yield(fl_text *text, const fl_result *result)
+static void write_title(fl_text *text, const fl_result *result)
 {
-    char samples[FL_WORD_ROOM], confidence[FL_WORD_ROOM], count[FL_WORD_ROOM];
-    if (!result->has_yield)
-        return;
+    char samples[FL_WORD_ROOM], confidence[FL_WORD_ROOM];
     fl_count_text(samples, result->samples);
     fl_value_text(confidence, result->confidence, FL_PERCENT, 4);
     fl_text_print(text, "\nYield of %s samples, seed %" PRIu64 ", with %s confidence intervals\n",
                   samples, result->seed, confidence);
+}
+
+/** "20 lots of 25 wafers of 2 000 dice", as many as were begun. */
+static void write_plan(fl_text *text, const fl_result *result)
+{
+    char lots[FL_WORD_ROOM], wafers[FL_WORD_ROOM], dice[FL_WORD_ROOM];
+    const uint64_t each = fl_plan_dice(&result->plan);
+    if (each == 0)
+        return;
+    const uint64_t count = (result->samples + each - 1) / each;
+    fl_count_text(lots, count);
+    fl_count_text(wafers, result->plan.wafers);
+    fl_count_text(dice, result->plan.dice);
+    fl_text_print(text, "  %s lot%s of %s wafer%s of %s dice\n", lots, count == 1 ? "" : "s",
+                  wafers, result->plan.wafers == 1 ? "" : "s", dice);
+}
+
+/** Where intervals do not come from single samples, and how much wider that makes them. */
+static void write_basis(fl_text *text, const fl_result *result)
+{
+    char count[FL_WORD_ROOM], sentence[SENTENCE_ROOM];
+    const bool lots = result->basis == FL_BASIS_LOTS;
+    if (result->basis == FL_BASIS_SAMPLES)
+        return;
+    fl_count_text(count, (uint64_t)result->effective);
+    snprintf(sentence, sizeof sentence,
+             "Dice of a %s are not independent: the intervals come from how much the %s differ, "
+             "and are as wide as those of %s dice made one by one.",
+             lots ? "lot" : "wafer", lots ? "lots" : "wafers", count);
+    if (result->effective < 1.0)
+        snprintf(sentence, sizeof sentence,
+                 "Dice of a %s are not independent, and one %s says nothing of the next: there is "
+                 "no interval.",
+                 lots ? "lot" : "wafer", lots ? "lot" : "wafer");
+    fl_paragraph(text, 2, sentence);
+}
+
+/** Yields first, then how they differ, then why parts fail. */
+void fl_page_yield(fl_text *text, const fl_result *result)
+{
+    char count[FL_WORD_ROOM];
+    if (!result->has_yield)
+        return;
+    write_title(text, result);
+    write_plan(text, result);
     write_shares(text, result);
+    write_basis(text, result);
     if (result->not_physical > 0) {
         fl_count_text(count, result->not_physical);
         fl_text_print(text, "  %s sample%s a value that cannot be; counted as failed.\n", count,
                       result->not_physical == 1 ? " has" : "s have");
     }
+    fl_page_wafers(text, result);
     write_percentiles(text, result);
     write_failures(text, result);
     write_shifts(text, result);

@@ -109,6 +109,8 @@ static bool add_own(outputs *files, const fl_result *result)
         add_output(files, "response.csv", fl_report_csv);
     if (result->kept_count > 0)
         add_output(files, "samples.csv", fl_report_samples);
+    if (result->wafers.count > 0)
+        add_output(files, "wafers.csv", fl_report_wafers);
     return add_responses(files, result);
 }
 
@@ -154,7 +156,7 @@ static fl_status list_outputs(outputs *files, const fl_result *result, const cha
     fl_status status = FL_OK;
     *files = (outputs){0};
     fl_arena_init(&files->arena);
-    files->items = fl_arena_take(&files->arena, result->case_count + result->file_count + 5,
+    files->items = fl_arena_take(&files->arena, result->case_count + result->file_count + 6,
                                  sizeof *files->items);
     if (!files->items || !add_own(files, result))
         return fl_fail_memory(error);

@@ -207,6 +207,11 @@ struct fl_result {
     bool has_yield;
     uint64_t samples, passed, not_physical;
     double estimate, low, high;
+    fl_basis basis;   /* of all intervals */
+    double effective; /* independent samples that would tell as much */
+    fl_plan plan;     /* of no wafers: none */
+    fl_spreading wafers, lots;
+    uint64_t *wafer_passed; /* [wafers.count] */
     fl_percentile *percentiles;
     size_t percentile_count;
     fl_curve_point *curve;

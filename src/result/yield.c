@@ -131,6 +131,17 @@ static bool add_kept(fl_result *result, const fl_design *design, const fl_yieldi
     return true;
 }
 
+/** Wafers and lots of a plan, and how many dice of each wafer pass. */
+static bool add_wafers(fl_result *result, const fl_yielding *yielding)
+{
+    result->plan = yielding->plan;
+    result->wafers = yielding->wafers;
+    result->lots = yielding->lots;
+    result->wafer_passed = copy_items(result, yielding->wafer_passed, yielding->wafers.count,
+                                      sizeof *yielding->wafer_passed);
+    return result->wafer_passed != NULL;
+}
+
 /** The numbers that need no memory. They come last, so that a result is either whole or has no
  * yield. */
 static void copy_shares(fl_result *result, const fl_yielding *yielding)
@@ -142,6 +153,8 @@ static void copy_shares(fl_result *result, const fl_yielding *yielding)
     result->estimate = yielding->estimate;
     result->low = yielding->low;
     result->high = yielding->high;
+    result->basis = yielding->basis;
+    result->effective = yielding->effective;
     result->confidence = yielding->confidence;
     result->seed = yielding->seed;
     result->interrupted = result->interrupted || yielding->interrupted;
@@ -160,7 +173,8 @@ fl_status fl_result_add_yield(fl_result *result, const fl_study *study, const fl
     fl_status status = fl_result_cases(result, study->design, error);
     if (status != FL_OK)
         return status;
-    if (!add_distribution(result, yielding) || !add_failures(result, study->design, yielding) ||
+    if (!add_wafers(result, yielding) || !add_distribution(result, yielding) ||
+        !add_failures(result, study->design, yielding) ||
         !add_shifts(result, study->design, yielding) || !add_kept(result, study->design, yielding))
         return fl_fail_memory(error);
     copy_shares(result, yielding);

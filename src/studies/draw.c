@@ -24,6 +24,7 @@ typedef struct block {
 struct fl_sampler {
     fl_arena arena;
     const fl_design *design;
+    uint64_t sharing[FL_LEVEL_COUNT]; /* samples in a row with one draw of the level */
     block blocks[FL_LEVEL_COUNT];
 };
 
@@ -213,6 +214,7 @@ fl_status fl_sampler_new(fl_sampler **sampler, const fl_design *design, fl_error
         return fl_fail_memory(error);
     fl_arena_init(&made->arena);
     made->design = design;
+    fl_sampler_follow(made, &(fl_plan){0});
     fl_status status = FL_OK;
     if (design->correlation_count > 0)
         for (int level = 0; level < FL_LEVEL_COUNT && status == FL_OK; level++)
@@ -231,6 +233,17 @@ void fl_sampler_free(fl_sampler *sampler)
         return;
     fl_arena_release(&sampler->arena);
     fl_memory_free(sampler);
+}
+
+/* Dice, and the assemblies and boards that they go into, are one each. */
+void fl_sampler_follow(fl_sampler *sampler, const fl_plan *plan)
+{
+    for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
+        sampler->sharing[level] = 1;
+    if (plan->wafers == 0)
+        return;
+    sampler->sharing[FL_LEVEL_LOT] = fl_plan_dice(plan);
+    sampler->sharing[FL_LEVEL_WAFER] = plan->dice;
 }
 
 /* z = L x, in place: from the last row up, so that a row still finds the independent draws before
@@ -273,12 +286,15 @@ static double deviation(const fl_spread *spread, double nominal, double z)
     return amount * truncated(z, fabs(within / amount));
 }
 
-/* Numbers are by seed, sample and draw alone, never by order: any thread gets the same sample. */
+/* Numbers are by seed, sample and draw alone, never by order: any thread gets the same sample. What
+ * a wafer or a lot shares is by its own number in place of the sample's. */
 void fl_sampler_draw(const fl_sampler *sampler, uint64_t seed, uint64_t sample,
                      const double *nominal, double *quantities, double *scratch)
 {
-    for (size_t i = 0; i < sampler->design->draw_count; i++)
-        scratch[i] = fl_random_normal(seed, sample, (uint32_t)i);
+    const fl_design *design = sampler->design;
+    for (size_t i = 0; i < design->draw_count; i++)
+        scratch[i] =
+            fl_random_normal(seed, sample / sampler->sharing[design->draws[i].level], (uint32_t)i);
     fl_sampler_apply(sampler, nominal, quantities, scratch);
 }
 
@@ -352,12 +368,33 @@ static void add_deviations(double *to, const fl_spread *spread, double nominal,
         add_truncated(to, u, vector, amount, fabs(within / amount));
 }
 
+/* A draw that samples share: one number a lot or wafer, and few of them among the lanes. */
+static void share_draw(const fl_draw_lanes *lanes, uint64_t seed, uint64_t first, uint32_t draw,
+                       uint64_t sharing)
+{
+    for (size_t k = 0; k < FL_LANES;) {
+        const uint64_t left = sharing - (first + k) % sharing;
+        const size_t end = left < FL_LANES - k ? k + (size_t)left : FL_LANES;
+        const double uniform = fl_random_uniform(seed, (first + k) / sharing, draw);
+        const double normal = fl_normal_quantile(uniform);
+        for (; k < end; k++) {
+            lanes->uniforms[draw][k] = uniform;
+            lanes->normals[draw][k] = normal;
+        }
+    }
+}
+
 /* Whole rows of one draw at a time: their counters differ in the sample alone. */
 void fl_sampler_draw_lanes(const fl_sampler *sampler, const fl_vector *vector, uint64_t seed,
                            uint64_t first, const double *nominal, const fl_draw_lanes *lanes)
 {
     const fl_design *design = sampler->design;
     for (size_t i = 0; i < design->draw_count; i++) {
+        const uint64_t sharing = sampler->sharing[design->draws[i].level];
+        if (sharing > 1) {
+            share_draw(lanes, seed, first, (uint32_t)i, sharing);
+            continue;
+        }
         vector->uniforms(lanes->uniforms[i], seed, first, (uint32_t)i);
         vector->quantiles(lanes->normals[i], lanes->uniforms[i]);
     }

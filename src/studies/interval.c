@@ -46,8 +46,7 @@ static double lower_tail(double share, double a, double b)
 
 /* The bounds are quantiles of beta distributions: with k of n passed, low of (k, n - k + 1) and
  * high of (k + 1, n - k), each with half of what the confidence leaves [Clopper1934]. */
-void fl_interval_exact(double *low, double *high, uint64_t passed, uint64_t trials,
-                       double confidence)
+static void exact(double *low, double *high, double passed, double trials, double confidence)
 {
     /* The library's inverse of the beta distribution gives no number, or never ends, in large
      * runs; its distribution function does not. */
@@ -55,8 +54,55 @@ void fl_interval_exact(double *low, double *high, uint64_t passed, uint64_t tria
     double tail = 0.5 * (1.0 - confidence);
     *low = 0.0;
     *high = 1.0;
-    if (passed > 0 && trials > 0)
-        *low = lower_tail(tail, (double)passed, (double)(trials - passed) + 1.0);
+    if (passed > 0.0)
+        *low = lower_tail(tail, passed, trials - passed + 1.0);
     if (passed < trials)
-        *high = upper_tail(tail, (double)passed + 1.0, (double)(trials - passed));
+        *high = upper_tail(tail, passed + 1.0, trials - passed);
+}
+
+/* The counts of a run are exact as doubles up to 2^53, beyond any of them. */
+void fl_interval_exact(double *low, double *high, uint64_t passed, uint64_t trials,
+                       double confidence)
+{
+    exact(low, high, (double)passed, (double)trials, confidence);
+}
+
+/* Where the upper tail of Student's distribution is a share below a half: by bisection too, as the
+ * library's own inverse is not sure to end for thousands of degrees of freedom. */
+static double student(double share, double freedom)
+{
+    double low = 0.0, high = 1.0;
+    while (gsl_cdf_tdist_Q(high, freedom) > share)
+        high *= 2.0;
+    for (int i = 0; i < HALVINGS; i++) {
+        double middle = 0.5 * (low + high);
+        if (middle <= low || middle >= high)
+            break;
+        if (gsl_cdf_tdist_Q(middle, freedom) > share)
+            low = middle;
+        else
+            high = middle;
+    }
+    return high;
+}
+
+/* [Korn1998]: n* = p (1 - p) / v trials, less by the square of Student's t of the trials over that
+ * of the groups, as v is itself a guess from so many groups. */
+double fl_interval_grouped(double *low, double *high, const fl_grouped *grouped, double confidence)
+{
+    const double groups = (double)grouped->groups, trials = (double)grouped->trials;
+    const double share = grouped->share, tail = 0.5 * (1.0 - confidence);
+    double effective = groups;
+    *low = 0.0;
+    *high = 1.0;
+    if (grouped->groups < 2)
+        return 0.0;
+    gsl_set_error_handler_off();
+    if (share > 0.0 && share < 1.0) {
+        const double ratio = student(tail, trials - 1.0) / student(tail, groups - 1.0);
+        const double bound = ratio * ratio * share * (1.0 - share);
+        effective = bound < trials * grouped->variance ? bound / grouped->variance : trials;
+    }
+    exact(low, high, share * effective, effective, confidence);
+    return effective;
 }

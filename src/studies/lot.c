@@ -113,6 +113,7 @@ static void judge_rest(fl_lot *lot, fl_tally *tally, uint64_t first, uint64_t re
         const size_t lane = (size_t)__builtin_ctzll(rest);
         judge_again(lot, first + lane);
         fl_tally_add(tally, lot->setup->counting, &lot->verdict);
+        fl_tally_mark(tally, lot->setup->counting, &lot->verdict, lane);
         lot->judged.figure_db[lane] = lot->verdict.figure_db;
         lot->judged.passed |= (uint64_t)lot->verdict.passed << lane;
         lot->judged.physical |= (uint64_t)lot->verdict.physical << lane;

@@ -14,9 +14,20 @@ static double share_of(uint64_t part, uint64_t whole)
     return whole > 0 ? (double)part / (double)whole : 0.0;
 }
 
+/* Interval of a column of the wafers: a case, or every case together. */
+static double find_interval(double *low, double *high, const fl_sums *sums, size_t column,
+                            uint64_t passed, double confidence)
+{
+    const uint64_t samples = sums->total.samples;
+    if (sums->wafers.basis != FL_BASIS_SAMPLES && samples > 0)
+        return fl_wafers_interval(low, high, &sums->wafers, column, passed, confidence);
+    fl_interval_exact(low, high, passed, samples, confidence);
+    return (double)samples;
+}
+
 /* Each case has its own interval; they are not independent, as cases share draws. */
-static fl_status fill_cases(fl_yielding *yielding, const fl_counting *counting,
-                            const fl_tally *total, fl_error *error)
+static fl_status fill_cases(fl_yielding *yielding, const fl_counting *counting, const fl_sums *sums,
+                            fl_error *error)
 {
     size_t count = counting->design->case_count;
     yielding->cases = fl_arena_take(&yielding->arena, count, sizeof *yielding->cases);
@@ -24,9 +35,9 @@ static fl_status fill_cases(fl_yielding *yielding, const fl_counting *counting,
         return fl_fail_memory(error);
     for (size_t i = 0; i < count; i++) {
         fl_case_yield *own = &yielding->cases[i];
-        own->passed = total->case_passed[i];
-        own->estimate = share_of(own->passed, total->samples);
-        fl_interval_exact(&own->low, &own->high, own->passed, total->samples, yielding->confidence);
+        own->passed = sums->total.case_passed[i];
+        own->estimate = share_of(own->passed, sums->total.samples);
+        find_interval(&own->low, &own->high, sums, i, own->passed, yielding->confidence);
     }
     return FL_OK;
 }
@@ -145,22 +156,27 @@ static fl_status fill_distribution(fl_yielding *yielding, const fl_counting *cou
 }
 
 /* Without a return loss there is no distribution: percentiles and curve stay empty. */
-fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, const fl_tally *total,
-                          fl_histogram *histogram, fl_error *error)
+fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, fl_sums *sums,
+                          fl_error *error)
 {
+    const fl_tally *total = &sums->total;
     yielding->confidence = counting->design->confidence;
     yielding->samples = total->samples;
     yielding->passed = total->passed;
     yielding->not_physical = total->not_physical;
     yielding->estimate = share_of(total->passed, total->samples);
-    fl_interval_exact(&yielding->low, &yielding->high, total->passed, total->samples,
-                      yielding->confidence);
-    fl_status status = fill_cases(yielding, counting, total, error);
+    yielding->basis = sums->wafers.basis;
+    yielding->effective =
+        find_interval(&yielding->low, &yielding->high, sums, counting->design->case_count,
+                      total->passed, yielding->confidence);
+    fl_status status = fill_cases(yielding, counting, sums, error);
+    if (status == FL_OK)
+        status = fl_wafers_spread(yielding, &sums->wafers, error);
     if (status == FL_OK)
         status = fill_failures(yielding, counting, total, error);
     if (status == FL_OK)
         status = fill_shifts(yielding, counting, total, error);
     if (status == FL_OK && counting->has_return_loss && total->samples > 0)
-        status = fill_distribution(yielding, counting, total, histogram, error);
+        status = fill_distribution(yielding, counting, total, &sums->histogram, error);
     return status;
 }

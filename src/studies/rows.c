@@ -77,7 +77,8 @@ static void add_runs(fl_tally *tally, const judging *own, uint64_t added, uint64
             add_failures(tally, own, run, tally->failing[run] & added);
             failing |= tally->failing[run];
         }
-        tally->case_passed[i] += count_lanes(added & ~failing);
+        tally->passing[i] = added & ~failing;
+        tally->case_passed[i] += count_lanes(tally->passing[i]);
         *passed &= ~failing;
     }
 }
@@ -141,4 +142,6 @@ void fl_tally_add_rows(fl_tally *tally, const fl_counting *counting, const fl_ju
     }
     memcpy(tally->figures_db + tally->samples, judged->figure_db, count * sizeof(double));
     tally->samples += count;
+    if (counting->dice > 0)
+        fl_tally_add_wafers(tally, counting, judged->passed, count);
 }

@@ -16,8 +16,9 @@ typedef struct fl_study {
     const fl_groundwork *groundwork;
     uint64_t seed;
     uint64_t samples;
-    int threads;                                                    /* >= 1 */
-    size_t kept;                                                    /* samples to keep one by one */
+    fl_plan plan; /* samples are dice of wafers of lots, in this order */
+    int threads;  /* >= 1 */
+    size_t kept;  /* samples to keep one by one */
     int (*progress)(void *payload, const char *stage, double done); /* may be NULL */
     void *payload;
 } fl_study;
@@ -81,6 +82,10 @@ typedef struct fl_sampler fl_sampler;
 fl_status fl_sampler_new(fl_sampler **sampler, const fl_design *design, fl_error *error);
 void fl_sampler_free(fl_sampler *sampler);
 
+/** From now on samples are the dice of a plan, one after the other: they share the draws of their
+ * wafer and lot. At first, or with a plan of no wafers, every sample has all draws of its own. */
+void fl_sampler_follow(fl_sampler *sampler, const fl_plan *plan);
+
 /**
  * Quantities of one sample.
  * @param[out] quantities [quantity_count] drawn values.
@@ -116,6 +121,22 @@ void fl_sampler_draw_lanes(const fl_sampler *sampler, const fl_vector *vector, u
  */
 void fl_interval_exact(double *low, double *high, uint64_t passed, uint64_t trials,
                        double confidence);
+
+/** Trials in groups that share what decides them, such as the dice of a lot. */
+typedef struct fl_grouped {
+    double share;    /* that passed, of all trials */
+    double variance; /* of the share, as estimated from how much the groups differ */
+    uint64_t groups, trials;
+} fl_grouped;
+
+/**
+ * Confidence interval of a share from groups: the exact one of so many independent trials as would
+ * have the same variance, fewer still for a variance that comes from few groups; never of more
+ * trials than there are. Where all trials or none passed, groups are taken as single trials.
+ * @return these effective trials; 0 with fewer than two groups, the interval then being 0 to 1.
+ * Source: [Korn1998].
+ */
+double fl_interval_grouped(double *low, double *high, const fl_grouped *grouped, double confidence);
 
 /* ---- shares.c: share of variance from given samples ---- */
 
@@ -198,6 +219,18 @@ typedef struct fl_kept {
     bool passed;            /* every case */
 } fl_kept;
 
+/** What intervals are taken from: parts that share draws are not independent of each other. */
+typedef enum fl_basis { FL_BASIS_SAMPLES, FL_BASIS_WAFERS, FL_BASIS_LOTS } fl_basis;
+
+/** How the yield, every case together, differs between wafers or between lots of a plan. Shares of
+ * those drawn whole; NAN where there are too few. */
+typedef struct fl_spreading {
+    uint64_t dice; /* of each */
+    size_t count;
+    double mean, sigma;                    /* standard deviation */
+    double least, low, middle, high, best; /* low, high: 5 and 95 % of them have no more */
+} fl_spreading;
+
 typedef struct fl_yielding {
     fl_arena arena;
     uint64_t samples; /* drawn; fewer than asked when interrupted */
@@ -205,8 +238,13 @@ typedef struct fl_yielding {
     double estimate, low, high, confidence;
     uint64_t seed;
     uint64_t not_physical; /* samples with a value that cannot be; they count as failed */
-    fl_case_yield *cases;  /* [case_count] */
-    fl_failure *failures;  /* most frequent first; only counts over 0 */
+    fl_basis basis;        /* of all intervals */
+    double effective;      /* independent samples that would tell as much of the estimate */
+    fl_plan plan;          /* as in the study */
+    fl_spreading wafers, lots;
+    uint64_t *wafer_passed; /* [wafers.count] in every case, in the order of lots and wafers */
+    fl_case_yield *cases;   /* [case_count] */
+    fl_failure *failures;   /* most frequent first; only counts over 0 */
     size_t failure_count;
     fl_shift *shifts; /* quantities with a spread */
     size_t shift_count;
@@ -223,7 +261,7 @@ typedef struct fl_yielding {
 /**
  * Monte Carlo yield at nominal quantities. A sample passes when it meets every requirement at
  * every frequency in every case; all cases of one sample share its draws. Memory does not grow
- * with the number of samples.
+ * with the number of samples, but with that of the wafers of a plan.
  * @return FL_OK, also when interrupted; errors as usual. Release in any case.
  */
 fl_status fl_yielding_run(fl_yielding *yielding, const fl_study *study, const double *nominal,
@@ -279,7 +317,7 @@ typedef struct fl_sensing {
 
 /**
  * Sensitivity of every quantity that is sized or carries a spread. yielding gives the shares of
- * variance; NULL: they are computed here from study->samples samples.
+ * variance; NULL: they are computed here from study->samples samples, at most 100 000 of a plan.
  */
 fl_status fl_sensing_run(fl_sensing *sensing, const fl_study *study, const double *nominal,
                          const fl_yielding *yielding, fl_error *error);

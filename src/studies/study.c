@@ -13,18 +13,28 @@ static int thread_count(int asked)
     return threads < MOST_THREADS ? threads : MOST_THREADS;
 }
 
+/* Half a lot would be no sample of lots: the last one is filled up. */
+static uint64_t whole_lots(uint64_t samples, const fl_plan *plan)
+{
+    const uint64_t dice = fl_plan_dice(plan);
+    if (dice == 0 || samples > UINT64_MAX - dice)
+        return samples;
+    return (samples + dice - 1) / dice * dice;
+}
+
 /* The caller's options go before the design's own numbers. */
 void fl_study_init(fl_study *study, const fl_design *design, const fl_groundwork *groundwork,
                    const fl_options *options)
 {
     fl_options defaults = {.samples = 0, .seed = -1};
     const fl_options *o = options != NULL ? options : &defaults;
-    uint64_t samples = o->samples > 0 ? o->samples : design->samples;
+    uint64_t samples = o->samples > 0 ? whole_lots(o->samples, &design->plan) : design->samples;
     *study = (fl_study){
         .design = design,
         .groundwork = groundwork,
         .seed = o->seed >= 0 ? (uint64_t)o->seed : design->seed,
         .samples = samples,
+        .plan = design->plan,
         .threads = thread_count(o->threads),
         .progress = o->progress,
         .payload = o->payload,

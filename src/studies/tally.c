@@ -141,6 +141,18 @@ bool fl_verdict_judge_lane(fl_verdict *verdict, const fl_counting *counting,
     return !near_limit(verdict, counting);
 }
 
+/* Wafers that a block may have dice of. */
+static size_t wafer_rows(const fl_counting *counting)
+{
+    return counting->dice > 0 ? (size_t)((FL_BLOCK_SAMPLES - 1) / counting->dice) + 2 : 0;
+}
+
+/* Counts of a wafer: of each case, and of every case together. */
+static size_t columns(const fl_counting *counting)
+{
+    return counting->design->case_count + 1;
+}
+
 /* A tally's size follows the design, never the number of samples. */
 fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *counting,
                         fl_error *error)
@@ -155,9 +167,13 @@ fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *cou
         .shares = fl_arena_take(arena, spreads, sizeof *tally->shares),
         .failing = fl_arena_take(arena, counting->run_count, sizeof *tally->failing),
         .figures_db = fl_arena_take(arena, FL_BLOCK_SAMPLES, sizeof *tally->figures_db),
+        .passing = fl_arena_take(arena, design->case_count, sizeof *tally->passing),
+        .wafers =
+            fl_arena_take(arena, wafer_rows(counting) * columns(counting), sizeof *tally->wafers),
     };
     if (!tally->case_passed || !tally->failed || !tally->reached || !tally->deviations ||
-        !tally->shares || !tally->failing || !tally->figures_db)
+        !tally->shares || !tally->failing || !tally->figures_db || !tally->wafers ||
+        !tally->passing)
         return fl_fail_memory(error);
     return FL_OK;
 }
@@ -172,6 +188,19 @@ void fl_tally_clear(fl_tally *tally, const fl_counting *counting)
     memset(tally->reached, 0, design->requirement_count * sizeof *tally->reached);
     memset(tally->deviations, 0, counting->spread_count * sizeof *tally->deviations);
     memset(tally->shares, 0, counting->spread_count * sizeof *tally->shares);
+}
+
+/* The first wafer of a block may have begun in an earlier one. */
+void fl_tally_begin(fl_tally *tally, const fl_counting *counting, uint64_t first)
+{
+    fl_tally_clear(tally, counting);
+    tally->first = first;
+    tally->row = 0;
+    if (counting->dice == 0)
+        return;
+    tally->left = counting->dice - first % counting->dice;
+    memset(tally->passing, 0, counting->design->case_count * sizeof *tally->passing);
+    memset(tally->wafers, 0, wafer_rows(counting) * columns(counting) * sizeof *tally->wafers);
 }
 
 size_t fl_band_third(const fl_band *band, double frequency)
@@ -216,6 +245,43 @@ void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict
     if (!verdict->passed)
         add_failures(tally, counting, verdict);
     add_reached(tally, counting, verdict->figure_db);
+}
+
+/* What rows.c does for all lanes at once. */
+void fl_tally_mark(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict,
+                   size_t lane)
+{
+    for (size_t i = 0; i < counting->design->case_count; i++)
+        tally->passing[i] |= (uint64_t)verdict->case_passed[i] << lane;
+}
+
+/* Passes of some lanes, for the wafer at hand. */
+static void add_to_wafer(fl_tally *tally, const fl_counting *counting, uint64_t passed,
+                         uint64_t lanes)
+{
+    const size_t cases = counting->design->case_count;
+    uint32_t *counts = &tally->wafers[tally->row * columns(counting)];
+    for (size_t i = 0; i < cases; i++)
+        counts[i] += (uint32_t)__builtin_popcountll(tally->passing[i] & lanes);
+    counts[cases] += (uint32_t)__builtin_popcountll(passed & lanes);
+}
+
+/* Dice come one after the other: no division is needed to find their wafers. */
+void fl_tally_add_wafers(fl_tally *tally, const fl_counting *counting, uint64_t passed,
+                         size_t count)
+{
+    for (size_t lane = 0; lane < count;) {
+        if (tally->left == 0) {
+            tally->left = counting->dice;
+            tally->row++;
+        }
+        const size_t rest = count - lane;
+        const size_t step = tally->left < rest ? (size_t)tally->left : rest;
+        add_to_wafer(tally, counting, passed, fl_first_lanes(step) << lane);
+        tally->left -= step;
+        lane += step;
+    }
+    memset(tally->passing, 0, counting->design->case_count * sizeof *tally->passing);
 }
 
 /* Sums of doubles depend on their order: blocks come in the order of samples, so that any number of

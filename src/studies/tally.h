@@ -62,6 +62,7 @@ typedef struct fl_counting {
     size_t spread_count;
     bool has_return_loss; /* some requirement asks for at least a return loss */
     double base_db;       /* figures are summed as differences from this */
+    uint64_t dice;        /* of a wafer, if passes are counted for each; 0: they are not */
 } fl_counting;
 
 fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_design *design,
@@ -116,11 +117,19 @@ typedef struct fl_tally {
     fl_share *shares;        /* [spread_count] */
     uint64_t *failing;       /* [run_count] lanes, while many samples are judged */
     double *figures_db;      /* [samples, at most FL_BLOCK_SAMPLES] of a block */
+    /* Of a block of a plan: samples from the first one on, in rows of one wafer each. */
+    uint64_t first, left; /* left: samples until the next wafer begins */
+    uint32_t *wafers;     /* [rows][case_count + 1] passed: each case, then every case */
+    size_t row;
+    uint64_t *passing; /* [case_count] lanes at hand that pass */
 } fl_tally;
 
 fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *counting,
                         fl_error *error);
 void fl_tally_clear(fl_tally *tally, const fl_counting *counting);
+
+/** Clears a tally for the block of samples that begins with the first one. */
+void fl_tally_begin(fl_tally *tally, const fl_counting *counting, uint64_t first);
 
 /** Adds a sample, but for its figure and its quantities. */
 void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict);
@@ -133,6 +142,14 @@ void fl_tally_add(fl_tally *tally, const fl_counting *counting, const fl_verdict
  */
 uint64_t fl_tally_add_lanes(fl_tally *tally, const fl_counting *counting, fl_judged *judged,
                             const fl_vector *vector, const fl_lane_worst *found, size_t count);
+
+/** Notes for the wafers what a lane was found to pass that is added by fl_tally_add. */
+void fl_tally_mark(fl_tally *tally, const fl_counting *counting, const fl_verdict *verdict,
+                   size_t lane);
+
+/** Adds what the first count lanes pass to their wafers; passed: those that pass every case. */
+void fl_tally_add_wafers(fl_tally *tally, const fl_counting *counting, uint64_t passed,
+                         size_t count);
 
 /** Adds figures and quantities [quantity_count][FL_LANES] of the first count lanes. */
 void fl_tally_add_rows(fl_tally *tally, const fl_counting *counting, const fl_judged *judged,
@@ -155,10 +172,45 @@ bool fl_asks_return_loss(const fl_requirement *requirement);
 /** Third of the band in which a frequency is, its high end in the last. */
 size_t fl_band_third(const fl_band *band, double frequency);
 
+/* ---- wafers.c: yields of wafers and lots ---- */
+
+/** Passes of every wafer of a run. */
+typedef struct fl_wafers {
+    fl_plan plan; /* of no wafers: nothing is counted */
+    fl_basis basis;
+    size_t columns;   /* case_count + 1: each case, then every case */
+    uint32_t *passed; /* [count][columns] */
+    size_t count;     /* room, for all samples that were asked for */
+    uint64_t samples; /* counted so far */
+} fl_wafers;
+
+/** Room for the wafers of samples in all. FL_BAD_INPUT when they are more than FL_WAFER_LIMIT. */
+fl_status fl_wafers_take(fl_wafers *wafers, fl_arena *arena, const fl_study *study,
+                         fl_error *error);
+
+/** Adds a block, in the order of blocks. */
+void fl_wafers_add(fl_wafers *wafers, const fl_tally *tally);
+
+/** Interval of a column from whatever parts are independent of each other: wafers or lots, whole
+ * or not; of a basis of samples from all of them. passed: of the column, in all. Returns the
+ * effective samples. */
+double fl_wafers_interval(double *low, double *high, const fl_wafers *wafers, size_t column,
+                          uint64_t passed, double confidence);
+
+/** Fills what a yielding has of wafers and lots. */
+fl_status fl_wafers_spread(fl_yielding *yielding, const fl_wafers *wafers, fl_error *error);
+
 /* ---- outcome.c ---- */
 
+/** All sums of a run. */
+typedef struct fl_sums {
+    fl_tally total;
+    fl_histogram histogram;
+    fl_wafers wafers;
+} fl_sums;
+
 /** Fills all of the yielding but the kept samples; closes the histogram. */
-fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, const fl_tally *total,
-                          fl_histogram *histogram, fl_error *error);
+fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, fl_sums *sums,
+                          fl_error *error);
 
 #endif

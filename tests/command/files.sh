@@ -25,6 +25,12 @@ holds sensitivity result.json report.html response.csv transition.s2p
 run yield small.json --out yield --samples 100
 holds yield result.json report.html response.csv transition.s2p samples.csv
 expect test "$(wc -l <yield/samples.csv)" -eq 101
+# A plan: a line a wafer, lots by the samples asked for.
+sed 's/"samples": 2000/"plan": {"wafers": 3, "dice per wafer": 20}/' small.json >plan.json
+run yield plan.json --out plan --samples 100
+expect_out "Yield of 120 samples, seed 3" "2 lots of 3 wafers of 20 dice" "good dice of 20"
+holds plan result.json report.html response.csv transition.s2p samples.csv wafers.csv
+expect test "$(wc -l <plan/wafers.csv)" -eq 7
 run size cases.json --out size
 expect_status 0
 holds size result.json report.html response.csv transition-a-b.s2p transition-a-b-2.s2p \

@@ -74,10 +74,29 @@ static void writes_heads_alone(void **state)
     fl_report_free(&report);
 }
 
+static void writes_wafers(void **state)
+{
+    (void)state;
+    made m;
+    fl_report report = {0};
+    fl_error error;
+    made_all(&m);
+    check_ok(fl_report_wafers(&report, &m.result, &error), error);
+    assert_string_equal(report.text, "lot,wafer,dice,passed,yield\n");
+    fl_report_free(&report);
+    made_plan(&m);
+    check_ok(fl_report_wafers(&report, &m.result, &error), error);
+    assert_string_equal(report.text, "lot,wafer,dice,passed,yield\n"
+                                     "1,1,2000,1900,0.95\n1,2,2000,1950,0.975\n"
+                                     "2,1,2000,1800,0.9\n2,2,2000,2000,1\n"
+                                     "3,1,2000,1700,0.85\n3,2,2000,1999,0.9995\n");
+    fl_report_free(&report);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(writes_response),
-                                       cmocka_unit_test(writes_samples),
-                                       cmocka_unit_test(writes_heads_alone)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(writes_response), cmocka_unit_test(writes_samples),
+        cmocka_unit_test(writes_wafers), cmocka_unit_test(writes_heads_alone)};
     return cmocka_run_group_tests_name("reports/csv", tests, NULL, NULL);
 }

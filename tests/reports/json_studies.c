@@ -58,6 +58,45 @@ static void writes_yield(void **state)
     cJSON_Delete(json);
 }
 
+static void writes_plan(void **state)
+{
+    (void)state;
+    made m;
+    made_all(&m);
+    cJSON *json = made_json(&m);
+    const made_member without[] = {{.path = "yield/interval from", .text = "samples"},
+                                   {.path = "yield/plan", .null = true},
+                                   {.path = "yield/wafers", .null = true},
+                                   {.path = "yield/lots", .null = true}};
+    made_members(json, without, sizeof without / sizeof without[0]);
+    cJSON_Delete(json);
+    made_plan(&m);
+    m.result.lots.sigma = (double)NAN;
+    json = made_json(&m);
+    const made_member with[] = {{.path = "yield/interval from", .text = "lots"},
+                                {.path = "yield/effective samples", .number = 411.7},
+                                {.path = "yield/plan/wafers", .number = 2.0},
+                                {.path = "yield/plan/dice per wafer", .number = 2000.0},
+                                {.path = "yield/wafers/count", .number = 6.0},
+                                {.path = "yield/wafers/dice", .number = 2000.0},
+                                {.path = "yield/wafers/mean", .number = 0.94575},
+                                {.path = "yield/wafers/standard deviation", .number = 0.0596},
+                                {.path = "yield/wafers/least", .number = 0.85},
+                                {.path = "yield/wafers/5", .number = 0.85},
+                                {.path = "yield/wafers/50", .number = 0.95},
+                                {.path = "yield/wafers/95", .number = 0.9995},
+                                {.path = "yield/wafers/best", .number = 0.99998},
+                                {.path = "yield/wafers/good dice/mean", .number = 1891.5},
+                                {.path = "yield/wafers/good dice/5", .number = 1700.0},
+                                {.path = "yield/wafers/good dice/95", .number = 1999.0},
+                                {.path = "yield/lots/count", .number = 3.0},
+                                {.path = "yield/lots/dice", .number = 4000.0},
+                                {.path = "yield/lots/standard deviation", .null = true},
+                                {.path = "yield/lots/good dice/95", .number = 3850.0}};
+    made_members(json, with, sizeof with / sizeof with[0]);
+    cJSON_Delete(json);
+}
+
 static void writes_yield_without_return_loss(void **state)
 {
     (void)state;
@@ -73,8 +112,8 @@ static void writes_yield_without_return_loss(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(writes_sensitivity),
-                                       cmocka_unit_test(writes_yield),
-                                       cmocka_unit_test(writes_yield_without_return_loss)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(writes_sensitivity), cmocka_unit_test(writes_yield),
+        cmocka_unit_test(writes_plan), cmocka_unit_test(writes_yield_without_return_loss)};
     return cmocka_run_group_tests_name("reports/json_studies", tests, NULL, NULL);
 }

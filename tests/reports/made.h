@@ -199,6 +199,22 @@ __attribute__((unused)) static void made_yield(made *m)
     made_kept(m);
 }
 
+/** A plan of three lots of two wafers; call it after made_yield. */
+__attribute__((unused)) static void made_plan(made *m)
+{
+    static uint64_t passed[] = {1900, 1950, 1800, 2000, 1700, 1999};
+    m->result.samples = 12000;
+    m->result.passed = 11349;
+    m->result.estimate = 0.94575;
+    m->result.basis = FL_BASIS_LOTS;
+    m->result.effective = 411.7;
+    m->result.plan = (fl_plan){2, 2000};
+    m->result.wafers = (fl_spreading){2000, 6, 0.94575, 0.0596, 0.85, 0.85, 0.95, 0.9995, 0.99998};
+    m->result.lots =
+        (fl_spreading){4000, 3, 0.94575, 0.0193, 0.92475, 0.92475, 0.95, 0.9625, 0.9625};
+    m->result.wafer_passed = passed;
+}
+
 __attribute__((unused)) static void made_check(made *m)
 {
     m->sections[0] = (fl_result_section){.name = "pad cap",

@@ -30,6 +30,35 @@ static void writes_all(void **state)
     fl_text_release(&text);
 }
 
+static void says_what_intervals_come_from(void **state)
+{
+    (void)state;
+    made m;
+    made_all(&m);
+    made_plan(&m);
+    fl_text text = made_page(fl_page_yield, &m);
+    check_has(text.bytes, "\nYield of 12 000 samples, seed 7, with 95 % confidence intervals\n"
+                          "  3 lots of 2 wafers of 2 000 dice\n");
+    check_has(text.bytes,
+              "  Dice of a lot are not independent: the intervals come from how much the "
+              "lots\n  differ, and are as wide as those of 411 dice made one by one.\n");
+    check_has(text.bytes, "\nFrom wafer to wafer");
+    fl_text_release(&text);
+    m.result.basis = FL_BASIS_WAFERS;
+    text = made_page(fl_page_yield, &m);
+    check_has(text.bytes, "Dice of a wafer are not independent");
+    fl_text_release(&text);
+    m.result.effective = 0.0;
+    m.result.samples = 4000;
+    m.result.plan.wafers = 1;
+    m.result.plan.dice = 4000;
+    text = made_page(fl_page_yield, &m);
+    check_has(text.bytes, "1 lot of 1 wafer of 4 000 dice");
+    check_has(text.bytes, "and one wafer says nothing of the next:\n"
+                          "  there is no interval.\n");
+    fl_text_release(&text);
+}
+
 static void leaves_out_what_says_nothing(void **state)
 {
     (void)state;
@@ -68,8 +97,8 @@ static void bears_unknown_shifts(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(writes_all),
-                                       cmocka_unit_test(leaves_out_what_says_nothing),
-                                       cmocka_unit_test(bears_unknown_shifts)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(writes_all), cmocka_unit_test(says_what_intervals_come_from),
+        cmocka_unit_test(leaves_out_what_says_nothing), cmocka_unit_test(bears_unknown_shifts)};
     return cmocka_run_group_tests_name("reports/text_yield", tests, NULL, NULL);
 }

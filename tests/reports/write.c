@@ -17,17 +17,18 @@ static void lists_files(void **state)
 {
     (void)state;
     static const struct {
-        bool response, sizing, yield, one;
+        bool response, sizing, yield, plan, one;
         const char *names;
-    } rows[] = {
-        {false, false, false, false, "result.json\n"},
-        {true, false, false, true, "result.json\nreport.html\nresponse.csv\ntransition.s2p\n"},
-        {true, false, true, true,
-         "result.json\nreport.html\nresponse.csv\nsamples.csv\ntransition.s2p\n"},
-        {true, true, true, false,
-         "result.json\nreport.html\nresponse.csv\nsamples.csv\ntransition-one.s2p\ntransition-two."
-         "s2p\n"
-         "sized.json\n"}};
+    } rows[] = {{false, false, false, false, false, "result.json\n"},
+                {true, false, false, false, true,
+                 "result.json\nreport.html\nresponse.csv\ntransition.s2p\n"},
+                {true, false, true, false, true,
+                 "result.json\nreport.html\nresponse.csv\nsamples.csv\ntransition.s2p\n"},
+                {true, true, true, true, false,
+                 "result.json\nreport.html\nresponse.csv\nsamples.csv\nwafers.csv\ntransition-one."
+                 "s2p\ntransition-two."
+                 "s2p\n"
+                 "sized.json\n"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         made m;
         fl_report report = {0};
@@ -41,6 +42,8 @@ static void lists_files(void **state)
             made_one_case(&m);
         if (rows[i].yield)
             made_yield(&m);
+        if (rows[i].plan)
+            made_plan(&m);
         check_ok(fl_report_files(&report, &m.result, FL_SCRATCH_DIR "/none", &error), error);
         assert_string_equal(report.text, rows[i].names);
         fl_report_free(&report);

@@ -10,6 +10,7 @@ typedef struct made {
     fl_curve_point curve[2];
     double quantities[2][16], losses[2][2], margins[2][2];
     fl_kept kept[2];
+    uint64_t wafer_passed[3];
     fl_yielding yielding;
 } made;
 
@@ -33,6 +34,7 @@ static void make(made *m, const asked *a)
         m->margins[i][0] = 1.0 + (double)i;
         m->kept[i] = (fl_kept){m->quantities[i], m->losses[i], m->margins[i], i == 1};
     }
+    m->wafer_passed[2] = 27;
     m->yielding = (fl_yielding){.samples = 100,
                                 .passed = 94,
                                 .estimate = 0.94,
@@ -50,6 +52,12 @@ static void make(made *m, const asked *a)
                                 .percentile_count = 1,
                                 .curve = m->curve,
                                 .curve_count = 2,
+                                .basis = FL_BASIS_WAFERS,
+                                .effective = 31.5,
+                                .plan = {2, 30},
+                                .wafers = {30, 3, 0.9, 0.1, 0.8, 0.8, 0.9, 1.0, 1.0},
+                                .lots = {60, 1, 0.9, (double)NAN, 0.9, 0.9, 0.9, 0.9, 0.9},
+                                .wafer_passed = m->wafer_passed,
                                 .kept = m->kept,
                                 .kept_count = 2};
 }
@@ -78,6 +86,13 @@ static void takes_shares(void **state)
     check_near(0.87, r->low, 0.0, "low");
     check_near(0.97, r->high, 0.0, "high");
     check_near(0.9, r->confidence, 0.0, "confidence");
+    assert_int_equal(r->basis, FL_BASIS_WAFERS);
+    check_near(31.5, r->effective, 0.0, "effective samples");
+    assert_int_equal(r->plan.dice, 30);
+    assert_int_equal(r->wafers.count, 3);
+    check_near(0.8, r->wafers.least, 0.0, "least of the wafers");
+    assert_int_equal(r->lots.dice, 60);
+    assert_int_equal(r->wafer_passed[2], 27);
     check_near(5.0, (double)r->seed, 0.0, "seed");
     assert_string_equal(r->cases[1].name, "far");
     check_near(0.95, r->cases[1].yield, 0.0, "yield of a case");

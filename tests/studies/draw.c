@@ -284,6 +284,42 @@ static void test_lanes(void **state)
     fl_sampler_free(sampler);
 }
 
+/* Draws of a lot and of a wafer are those of their number, whatever the sample; the others are the
+ * sample's own. The logarithm of a tail differs between the routes by its last digits. */
+static void test_plan(void **state)
+{
+    (void)state;
+    static const fl_plan plans[] = {{3, 5}, {1, 1}, {4, 16}, {25, 2000}, {7, 63}};
+    static double rows[3][DRAWS][FL_LANES];
+    const fl_draw_lanes lanes = {rows[0], rows[1], rows[2]};
+    fl_design design = with_quantity(NULL);
+    design.quantity_count = 0;
+    fl_sampler *sampler = NULL;
+    fl_error error;
+    check_ok(fl_sampler_new(&sampler, &design, &error), error);
+    for (size_t p = 0; p < sizeof plans / sizeof *plans; p++) {
+        fl_sampler_follow(sampler, &plans[p]);
+        for (uint64_t first = 0; first < 6400; first += FL_LANES) {
+            fl_sampler_draw_lanes(sampler, fl_vector_widest(), SEED, first, NULL, &lanes);
+            for (uint64_t k = 0; k < FL_LANES; k++) {
+                const uint64_t wafer = (first + k) / plans[p].dice;
+                double scratch[DRAWS];
+                fl_sampler_draw(sampler, SEED, first + k, NULL, NULL, scratch);
+                for (uint32_t i = 0; i < DRAWS; i++) {
+                    const uint64_t item = draws[i].level == FL_LEVEL_LOT ? wafer / plans[p].wafers
+                                          : draws[i].level == FL_LEVEL_WAFER ? wafer
+                                                                             : first + k;
+                    check_near(fl_random_normal(SEED, item, i), scratch[i], 0.0, "draw %u", i);
+                    check_near(scratch[i], rows[1][i][k], 3e-14, "draw %u of a lane", i);
+                    check_near(fl_random_uniform(SEED, item, i), rows[2][i][k], 0.0, "uniform %u",
+                               i);
+                }
+            }
+        }
+    }
+    fl_sampler_free(sampler);
+}
+
 static void test_contradiction(void **state)
 {
     (void)state;
@@ -312,7 +348,7 @@ int main(void)
         cmocka_unit_test(test_known),  cmocka_unit_test(test_moments),
         cmocka_unit_test(test_places), cmocka_unit_test(test_correlations),
         cmocka_unit_test(test_edge),   cmocka_unit_test(test_contradiction),
-        cmocka_unit_test(test_lanes),
+        cmocka_unit_test(test_lanes),  cmocka_unit_test(test_plan),
     };
     return cmocka_run_group_tests_name("studies/draw", tests, NULL, NULL);
 }

@@ -1,5 +1,6 @@
 /* Exact intervals: published values, tails summed one by one, coverage over many runs. */
 #include <gsl/gsl_randist.h>
+#include <gsl/gsl_rng.h>
 
 #include "base/random.h"
 #include "check.h"
@@ -138,12 +139,90 @@ static void test_coverage(void **state)
     }
 }
 
+/* Equal shares of every group, or all and nothing: known effective trials. */
+static void test_grouped(void **state)
+{
+    (void)state;
+    double low, high, wanted[2];
+    /* A variance as of independent trials: as many, but for the ratio of Student's t squared. */
+    fl_grouped grouped = {0.9, 0.09 / 1000.0, 20, 1000};
+    const double t[] = {1.9623414611334487, 2.093024054408263}; /* 999 and 19 degrees, computed */
+    check_close(1000.0 * pow(t[0] / t[1], 2.0), fl_interval_grouped(&low, &high, &grouped, 0.95),
+                1e-12, "as many");
+    fl_interval_exact(&wanted[0], &wanted[1], 791, 879, 0.95);
+    /* 879.03 trials, 791.13 of which pass: rounding moves the share by 1.5e-4. */
+    check_near(wanted[0], low, 2e-4, "low");
+    check_near(wanted[1], high, 2e-4, "high");
+    /* Groups more alike than chance would have them tell no more than independent trials. */
+    grouped.variance = 0.0;
+    check_near(1000.0, fl_interval_grouped(&low, &high, &grouped, 0.95), 0.0, "alike");
+    fl_interval_exact(&wanted[0], &wanted[1], 900, 1000, 0.95);
+    check_close(wanted[0], low, 1e-12, "low of alike");
+    check_close(wanted[1], high, 1e-12, "high of alike");
+    /* All pass: each of the groups is one trial. */
+    grouped.share = 1.0;
+    check_near(20.0, fl_interval_grouped(&low, &high, &grouped, 0.95), 0.0, "all");
+    check_close(pow(0.025, 1.0 / 20.0), low, 1e-12, "low of all");
+    check_near(1.0, high, 0.0, "high of all");
+    grouped.groups = 1;
+    check_near(0.0, fl_interval_grouped(&low, &high, &grouped, 0.95), 0.0, "one group");
+    check_near(1.0, high - low, 0.0, "no interval");
+}
+
+/* Lots whose yields differ: P(c - w) for a normal w, of 500 dice each. The interval of the lots
+ * holds the true share nearly as often as it says (it is no exact one), that of the dice as if they
+ * were independent does not. */
+static void test_grouped_coverage(void **state)
+{
+    (void)state;
+    enum { RUNS = 2000, DICE = 500 };
+    static const struct {
+        double limit, sigma;
+        uint64_t lots;
+        double least; /* found by this simulation, less two standard errors */
+    } cases[] = {
+        {1.5, 0.3, 20, 0.93}, {2.0, 0.5, 20, 0.915}, {1.0, 0.2, 10, 0.94}, {2.0, 0.5, 100, 0.93}};
+    gsl_rng *rng = gsl_rng_alloc(gsl_rng_mt19937);
+    for (size_t c = 0; c < sizeof cases / sizeof *cases; c++) {
+        const double truth = fl_normal_share(cases[c].limit / hypot(1.0, cases[c].sigma));
+        unsigned held = 0, single = 0;
+        for (unsigned run = 0; run < RUNS; run++) {
+            double sum = 0.0, squares = 0.0, low, high;
+            const double lots = (double)cases[c].lots;
+            for (uint64_t i = 0; i < cases[c].lots; i++) {
+                const double w = gsl_ran_gaussian(rng, cases[c].sigma);
+                const double own = fl_normal_share(cases[c].limit - w);
+                const double share = gsl_ran_binomial(rng, own, DICE) / (double)DICE;
+                sum += share;
+                squares += share * share;
+            }
+            const double mean = sum / lots;
+            const fl_grouped grouped = {mean, (squares / lots - mean * mean) / (lots - 1.0),
+                                        cases[c].lots, cases[c].lots * DICE};
+            fl_interval_grouped(&low, &high, &grouped, 0.95);
+            held += low <= truth && truth <= high;
+            fl_interval_exact(&low, &high, (uint64_t)llround(sum * DICE), grouped.trials, 0.95);
+            single += low <= truth && truth <= high;
+        }
+        print_message("limit %g, sigma %g, %u lots: held %.4f, as single dice %.4f\n",
+                      cases[c].limit, cases[c].sigma, (unsigned)cases[c].lots, (double)held / RUNS,
+                      (double)single / RUNS);
+        assert_true((double)held / RUNS >= cases[c].least);
+        assert_true((double)single / RUNS < 0.6);
+    }
+    gsl_rng_free(rng);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_published), cmocka_unit_test(test_ends),
-        cmocka_unit_test(test_tails),     cmocka_unit_test(test_large),
+        cmocka_unit_test(test_published),
+        cmocka_unit_test(test_ends),
+        cmocka_unit_test(test_tails),
+        cmocka_unit_test(test_large),
         cmocka_unit_test(test_coverage),
+        cmocka_unit_test(test_grouped),
+        cmocka_unit_test(test_grouped_coverage),
     };
     return cmocka_run_group_tests_name("studies/interval", tests, NULL, NULL);
 }

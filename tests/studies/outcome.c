@@ -28,8 +28,7 @@ typedef struct rig {
     size_t spread[2];
     double sigma[2];
     fl_counting counting;
-    fl_tally total;
-    fl_histogram histogram;
+    fl_sums sums;
     fl_yielding yielding;
 } rig;
 
@@ -47,8 +46,8 @@ static void rig_open(rig *own)
                                   .has_return_loss = true};
     fl_arena_init(&own->arena);
     fl_arena_init(&own->yielding.arena);
-    check_ok(fl_tally_take(&own->total, &own->arena, &own->counting, &error), error);
-    check_ok(fl_histogram_take(&own->histogram, &own->arena, &error), error);
+    check_ok(fl_tally_take(&own->sums.total, &own->arena, &own->counting, &error), error);
+    check_ok(fl_histogram_take(&own->sums.histogram, &own->arena, &error), error);
 }
 
 static void rig_close(rig *own)
@@ -64,22 +63,21 @@ static void test_sums(void **state)
     rig own;
     rig_open(&own);
     /* 30 samples: 12 pass, 25 and 13 in the cases, 2 cannot be. */
-    own.total.samples = 30;
-    own.total.passed = 12;
-    own.total.not_physical = 2;
-    own.total.case_passed[0] = 25;
-    own.total.case_passed[1] = 13;
-    own.total.failed[0].count = 5;
-    own.total.failed[2] = (fl_failed){17, {10, 4, 1}};
-    own.total.failed[3].count = 5;
-    own.total.reached[0] = 11;
-    own.total.deviations[0][1] = 6.0;
-    own.total.deviations[0][0] = -9.0;
+    own.sums.total.samples = 30;
+    own.sums.total.passed = 12;
+    own.sums.total.not_physical = 2;
+    own.sums.total.case_passed[0] = 25;
+    own.sums.total.case_passed[1] = 13;
+    own.sums.total.failed[0].count = 5;
+    own.sums.total.failed[2] = (fl_failed){17, {10, 4, 1}};
+    own.sums.total.failed[3].count = 5;
+    own.sums.total.reached[0] = 11;
+    own.sums.total.deviations[0][1] = 6.0;
+    own.sums.total.deviations[0][0] = -9.0;
     for (int i = 0; i < 30; i++)
-        fl_histogram_add(&own.histogram, 10.0 + i);
+        fl_histogram_add(&own.sums.histogram, 10.0 + i);
     const fl_yielding *got = &own.yielding;
-    check_ok(fl_outcome_fill(&own.yielding, &own.counting, &own.total, &own.histogram, &error),
-             error);
+    check_ok(fl_outcome_fill(&own.yielding, &own.counting, &own.sums, &error), error);
     check_near(0.4, got->estimate, 0.0, "estimate");
     /* 12 of 30 at 90 %: printed in a public table of examples. */
     check_near(0.2495, got->low, 5e-5, "low");
@@ -118,8 +116,7 @@ static void test_none(void **state)
     fl_error error;
     rig own;
     rig_open(&own);
-    check_ok(fl_outcome_fill(&own.yielding, &own.counting, &own.total, &own.histogram, &error),
-             error);
+    check_ok(fl_outcome_fill(&own.yielding, &own.counting, &own.sums, &error), error);
     check_near(0.0, own.yielding.estimate, 0.0, "estimate");
     check_near(0.0, own.yielding.low, 0.0, "low");
     check_near(1.0, own.yielding.high, 0.0, "high");

@@ -233,13 +233,44 @@ static void test_merge(void **state)
     fl_arena_release(&total.arena);
 }
 
+/* Blocks that begin within a wafer and go over several: rows of wafers, each case and all. */
+static void test_wafers(void **state)
+{
+    (void)state;
+    fl_error error;
+    fl_tally tally;
+    rig own;
+    rig_open(&own);
+    own.counting.dice = 5;
+    check_ok(fl_tally_take(&tally, &own.arena, &own.counting, &error), error);
+    for (int again = 0; again < 2; again++) {
+        fl_tally_begin(&tally, &own.counting, 13);
+        for (size_t from = 0; from < 12; from += 7) { /* 13 to 24: 2 of wafer 2, wafers 3 and 4 */
+            const size_t count = from + 7 < 12 ? 7 : 12 - from;
+            uint64_t passed = 0;
+            for (size_t i = 0; i < count; i++) {
+                own.verdict.case_passed[0] = (from + i) % 2 == 0;
+                own.verdict.case_passed[1] = from + i >= 3;
+                own.verdict.passed = (from + i) % 2 == 0 && from + i >= 3;
+                fl_tally_mark(&tally, &own.counting, &own.verdict, i);
+                passed |= (uint64_t)own.verdict.passed << i;
+            }
+            fl_tally_add_wafers(&tally, &own.counting, passed, count);
+        }
+        static const uint32_t wanted[] = {1, 0, 0, 3, 4, 2, 2, 5, 2};
+        assert_int_equal(tally.row, 2);
+        for (size_t i = 0; i < sizeof wanted / sizeof *wanted; i++)
+            assert_int_equal(tally.wafers[i], wanted[i]);
+    }
+    fl_arena_release(&own.arena);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_judge),
-        cmocka_unit_test(test_judge_lane),
-        cmocka_unit_test(test_count),
-        cmocka_unit_test(test_merge),
+        cmocka_unit_test(test_judge),  cmocka_unit_test(test_judge_lane),
+        cmocka_unit_test(test_count),  cmocka_unit_test(test_merge),
+        cmocka_unit_test(test_wafers),
     };
     return cmocka_run_group_tests_name("studies/tally", tests, NULL, NULL);
 }

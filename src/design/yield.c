@@ -1,0 +1,127 @@
+/* What a design says of its yield: samples, or lots of wafers; confidence and seed. */
+#include <math.h>
+
+#include "design/reader.h"
+
+/* Whole numbers up to here are exact as a double, and beyond the patience of any user. */
+static const double most_samples = 1e12;
+
+/* Lots of a plan where neither they nor samples are given: as few as give an interval. */
+enum { USUAL_LOTS = 20 };
+
+/** The keys as read; 0 where one is not given. */
+typedef struct target {
+    fl_design *design;
+    double samples, lots, wafers, dice;
+} target;
+
+/* Kept apart from the design until it is known whether a plan gives them. */
+static fl_status read_samples(fl_reader *reader, fl_spot spot, void *into)
+{
+    return fl_whole_read(reader, spot, 1.0, most_samples, &((target *)into)->samples);
+}
+
+/* Any whole number will do. */
+static fl_status read_seed(fl_reader *reader, fl_spot spot, void *into)
+{
+    double seed = 0.0;
+    /* 2^53: every seed up to it is a double, so that the one written is the one used. */
+    const fl_status status = fl_whole_read(reader, spot, 0.0, 9007199254740992.0, &seed);
+    ((target *)into)->design->seed = (uint64_t)seed;
+    return status;
+}
+
+/* Both ends are out of reach: an interval would be a point, or all of 0 to 1. */
+static fl_status read_confidence(fl_reader *reader, fl_spot spot, void *into)
+{
+    double share = 0.0;
+    const fl_status status = fl_value_read(reader, spot, FL_PERCENT, &share);
+    if (status == FL_OK && !(share > 0.0 && share < 1.0))
+        return fl_spot_fail(reader, spot, "a confidence is between 0 %% and 100 %%");
+    ((target *)into)->design->confidence = share;
+    return status;
+}
+
+static fl_status read_lots(fl_reader *reader, fl_spot spot, void *into)
+{
+    return fl_whole_read(reader, spot, 1.0, FL_WAFER_LIMIT, &((target *)into)->lots);
+}
+
+static fl_status read_wafers(fl_reader *reader, fl_spot spot, void *into)
+{
+    return fl_whole_read(reader, spot, 1.0, FL_WAFER_LIMIT, &((target *)into)->wafers);
+}
+
+/* A count of them is kept in 32 bits. */
+static fl_status read_dice(fl_reader *reader, fl_spot spot, void *into)
+{
+    return fl_whole_read(reader, spot, 1.0, 1e9, &((target *)into)->dice);
+}
+
+/* Lots alone may be left out: the others are what a maker of wafers says. */
+static fl_status read_plan(fl_reader *reader, fl_spot spot, void *into)
+{
+    static const fl_key keys[] = {{"lots", false, read_lots},
+                                  {"wafers", true, read_wafers},
+                                  {"dice per wafer", true, read_dice}};
+    return fl_object_read(reader, spot, keys, FL_COUNT(keys), into);
+}
+
+/* As many whole lots as the samples fill, rounded up. */
+static fl_status take_plan(fl_reader *reader, fl_spot spot, const target *found)
+{
+    fl_design *design = found->design;
+    const double dice = found->wafers * found->dice;
+    double lots = found->lots > 0.0 ? found->lots : USUAL_LOTS;
+    if (found->lots > 0.0 && found->samples > 0.0)
+        return fl_spot_fail(reader, spot, "expected 'lots' here or 'samples' beside, found both");
+    if (found->samples > 0.0)
+        lots = ceil(found->samples / dice);
+    if (lots * found->wafers > FL_WAFER_LIMIT)
+        return fl_spot_fail(reader, spot, "a plan has at most %d wafers, found %.0f lots of %.0f",
+                            FL_WAFER_LIMIT, lots, found->wafers);
+    if (lots * dice > most_samples)
+        return fl_spot_fail(reader, spot, "a plan has at most %.0e dice, found %.3e", most_samples,
+                            lots * dice);
+    design->plan = (fl_plan){(uint64_t)found->wafers, (uint64_t)found->dice};
+    design->samples = (uint64_t)(lots * dice);
+    return FL_OK;
+}
+
+/* Samples and plan depend on each other, so that they are judged when both are read. */
+fl_status fl_yield_read(fl_reader *reader, fl_spot spot, void *into)
+{
+    static const fl_key keys[] = {{"samples", false, read_samples},
+                                  {"plan", false, read_plan},
+                                  {"confidence", false, read_confidence},
+                                  {"seed", false, read_seed}};
+    target found = {.design = into};
+    const fl_status status = fl_object_read(reader, spot, keys, FL_COUNT(keys), &found);
+    if (status != FL_OK)
+        return status;
+    if (found.wafers > 0.0)
+        return take_plan(reader, fl_spot_child(spot, "plan"), &found);
+    if (found.samples > 0.0)
+        found.design->samples = (uint64_t)found.samples;
+    return FL_OK;
+}
+
+/* Wafers that share nothing differ by chance alone, which a plan is not needed for. */
+fl_status fl_yield_warn(fl_reader *reader)
+{
+    const fl_design *design = reader->design;
+    if (design->plan.wafers == 0)
+        return FL_OK;
+    for (size_t i = 0; i < design->draw_count; i++)
+        if (design->draws[i].level == FL_LEVEL_LOT || design->draws[i].level == FL_LEVEL_WAFER)
+            return FL_OK;
+    const fl_spot root = {reader->main, reader->main->json.root};
+    return fl_spot_warn(reader, fl_spot_child(fl_spot_child(root, "yield"), "plan"),
+                        "no spread has the level 'lot' or 'wafer': wafers differ by chance alone");
+}
+
+/* Within 64 bits for any plan that was read. */
+uint64_t fl_plan_dice(const fl_plan *plan)
+{
+    return plan->wafers * plan->dice;
+}

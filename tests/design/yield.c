@@ -1,0 +1,91 @@
+/* What a design says of its yield. */
+#include "reading.h"
+
+#define YIELD(json) SAMPLE_HEAD SAMPLE_PATH ", \"yield\": " json "}"
+#define PLAN(json) YIELD("{\"plan\": {" json "}}")
+
+static const struct {
+    const char *text, *place, *message;
+} bad[] = {
+    {YIELD("{\"plan\": 25}"), "yield.plan", "expected an object"},
+    {PLAN("\"wafers\": 25"), "yield.plan", "'dice per wafer' is missing"},
+    {PLAN("\"dice per wafer\": 25"), "yield.plan", "'wafers' is missing"},
+    {PLAN("\"wafers\": 25, \"dice\": 25"), "yield.plan.dice", "expected a known key, found 'dice'"},
+    {PLAN("\"wafers\": 0, \"dice per wafer\": 5"), "yield.plan.wafers", "from 1 to 1000000"},
+    {PLAN("\"wafers\": 5, \"dice per wafer\": 0.5"), "yield.plan.dice per wafer", "found 0.5"},
+    {PLAN("\"wafers\": 5, \"dice per wafer\": 1, \"lots\": 0"), "yield.plan.lots", "found 0"},
+    {PLAN("\"wafers\": 1000, \"dice per wafer\": 1, \"lots\": 1001"), "yield.plan",
+     "at most 1000000 wafers, found 1001 lots of 1000"},
+    {PLAN("\"wafers\": 1000, \"dice per wafer\": 1000000000, \"lots\": 1000"), "yield.plan",
+     "at most 1e+12 dice, found 1.000e+15"},
+    {YIELD("{\"samples\": 10, \"plan\": {\"wafers\": 1, \"dice per wafer\": 9, \"lots\": 2}}"),
+     "yield.plan", "expected 'lots' here or 'samples' beside, found both"},
+    {YIELD("{\"samples\": 1e9, \"plan\": {\"wafers\": 10, \"dice per wafer\": 10}}"), "yield.plan",
+     "at most 1000000 wafers"},
+};
+
+static void bad_plans(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(bad); i++)
+        sample_bad(bad[i].text, bad[i].place, bad[i].message);
+}
+
+static const struct {
+    const char *text;
+    uint64_t samples, wafers, dice;
+} good[] = {
+    {YIELD("{}"), 10000, 0, 0},
+    {YIELD("{\"samples\": 77}"), 77, 0, 0},
+    {PLAN("\"wafers\": 25, \"dice per wafer\": 2000"), 20 * 25 * 2000, 25, 2000},
+    {PLAN("\"wafers\": 3, \"dice per wafer\": 7, \"lots\": 2"), 42, 3, 7},
+    {YIELD("{\"samples\": 43, \"plan\": {\"wafers\": 3, \"dice per wafer\": 7}}"), 63, 3, 7},
+};
+
+static void good_plans(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT_OF(good); i++) {
+        fl_design *design = sample_good(good[i].text);
+        assert_int_equal(design->samples, good[i].samples);
+        assert_int_equal(design->plan.wafers, good[i].wafers);
+        assert_int_equal(design->plan.dice, good[i].dice);
+        assert_int_equal(fl_plan_dice(&design->plan), good[i].wafers * good[i].dice);
+        fl_design_release(design);
+    }
+}
+
+/* A plan is in vain where no spread is shared by the dice of a wafer. */
+static void warns_of_nothing_shared(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *level;
+        size_t warnings;
+    } rows[] = {{"die", 1}, {"assembly", 1}, {"wafer", 0}, {"lot", 0}};
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        char text[1024];
+        snprintf(text, sizeof text,
+                 SAMPLE_HEAD "\"path\": [{\"name\": \"a\", \"kind\": \"shunt capacitor\", "
+                             "\"side\": \"die\", \"capacitance\": {\"value\": \"50 fF\", "
+                             "\"spread\": {\"normal\": \"2 fF\", \"level\": \"%s\"}}}], \"yield\": "
+                             "{\"plan\": {\"wafers\": 25, \"dice per wafer\": 20}}}",
+                 rows[i].level);
+        fl_design *design = sample_good(text);
+        assert_int_equal(design->warning_count, rows[i].warnings);
+        if (rows[i].warnings > 0) {
+            assert_non_null(strstr(design->warnings[0], "yield.plan: no spread has the level"));
+        }
+        fl_design_release(design);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(bad_plans),
+        cmocka_unit_test(good_plans),
+        cmocka_unit_test(warns_of_nothing_shared),
+    };
+    return cmocka_run_group_tests_name("design/yield", tests, NULL, NULL);
+}
