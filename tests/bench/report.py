@@ -14,7 +14,8 @@ import sys
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 ROUNDS = 7
-WIDTHS = {1: "one by one", 2: "vectors of 2 (plain)", 4: "of 4 (AVX2)", 8: "of 8 (AVX-512)"}
+WIDTHS = {1: "one by one", 2: "vectors of 2 (plain)", 4: "of 4 (AVX2)", 8: "of 8 (AVX-512)",
+          -8: "of 8, at all 51 frequencies"}
 CORE = [os.cpu_count() - 1]
 
 
@@ -78,7 +79,7 @@ class Bench:
 
     def add_fairlead(self, width, samples):
         text = self.program("yield", samples, width, os.path.join(HERE, "yield.json"))
-        found = re.search(r"(\d+) at a time +\d+ samples/s +(\S+) us +(\d+) of (\d+) pass", text)
+        found = re.search(r"(-?\d+) at a time +\d+ samples/s +(\S+) us +(\d+) of (\d+) pass", text)
         if found:
             count = int(found[4])
             own = self.counts.setdefault(width, Count())
@@ -170,22 +171,24 @@ class Bench:
     def scaling(self):
         both = list(range(os.cpu_count()))
         text = self.program("scale", *((1, 20) if self.small else (5, 1)), cores=both)
-        rows, threads = [], {}
+        rows = []
         for what in ["samples", "frequencies", "sections", "cases"]:
             points = lines_of(text, what)
             x = [float(point[what]) for point in points]
-            y = [float(point["seconds"]) for point in points]
+            y = [float(point["processor"]) for point in points]
             slope, intercept = fit(x, y)
-            rows.append([what] + [f"{point[what]}: {1e3 * float(point['seconds']):.1f} ms"
+            rows.append([what] + [f"{point[what]}: {1e3 * float(point['processor']):.1f} ms"
                                   f" ({point['nodes']})" for point in points] +
                         [f"{100 * intercept / y[-1]:.1f} %",
                          f"{100 * residual(x, y, slope, intercept):.1f} %"])
-        for point in lines_of(text, "threads"):
-            threads[point["threads"]] = float(point["seconds"])
+        one, two = lines_of(text, "threads")
         head = ["what"] + ["value: time (nodes)"] * 5 + ["intercept", "off the line"]
-        speed = threads["1"] / threads["2"]
-        return (table(head, rows) + f"\n\nOne thread {threads['1']:.3f} s, two threads "
-                f"{threads['2']:.3f} s for 1 000 000 samples: {speed:.2f} times as fast.")
+        clock, busy = [[float(point[key]) for point in (one, two)]
+                       for key in ("seconds", "processor")]
+        return (table(head, rows) + f"\n\n1 000 000 samples take {clock[0]:.3f} s with one thread "
+                f"and {clock[1]:.3f} s with two: {clock[0] / clock[1]:.2f} times as fast. The "
+                f"processors work for {busy[0]:.3f} s and {busy[1]:.3f} s: "
+                f"{2 * busy[0] / busy[1]:.2f} times as fast where nothing else runs.")
 
     def gradient(self):
         text = self.program("gradient", 0.02 if self.small else 0.5)

@@ -57,6 +57,21 @@ static inline void rig_grid(rig *own)
     stop_on(fl_margins_new(&own->margins, design, own->fitted, grids, &error), &error);
 }
 
+/* A block that computes all frequencies of the grid. */
+static inline fl_status rig_whole(rig *own, fl_error *error)
+{
+    const size_t count = own->design->quantity_count;
+    double(*lanes)[FL_LANES] = fl_arena_take(&own->arena, count, sizeof *lanes);
+    if (lanes == NULL)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < count; i++)
+        for (size_t lane = 0; lane < FL_LANES; lane++)
+            lanes[i][lane] = own->nominal[i];
+    const fl_trials trials = {own->nominal, (const double(*)[FL_LANES])lanes, 1};
+    return fl_block_new(&own->block, own->margins, own->setup.vector, &trials, true, error);
+}
+
+/** Width is that of the vectors; below zero, no frequency is interpolated. */
 static inline void rig_open(rig *own, fl_design *design, int width)
 {
     fl_error error;
@@ -77,8 +92,10 @@ static inline void rig_open(rig *own, fl_design *design, int width)
                                 .margins = own->margins,
                                 .sampler = own->sampler,
                                 .counting = &own->counting,
-                                .vector = fl_vector_of(width)};
-    stop_on(fl_lot_block(&own->block, &own->setup, own->nominal, &error), &error);
+                                .vector = fl_vector_of(abs(width))};
+    stop_on(width < 0 ? rig_whole(own, &error)
+                      : fl_lot_block(&own->block, &own->setup, own->nominal, &error),
+            &error);
     own->setup.block = own->block;
     stop_on(fl_lot_take(&own->lot, &own->setup, &own->arena, &error), &error);
     stop_on(fl_tally_take(&own->block_tally, &own->arena, &own->counting, &error), &error);

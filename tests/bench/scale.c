@@ -2,9 +2,9 @@
  *
  *     build/release/tests/bench/scale [PASSES [SHARE]]
  *
- * A line each: what varies, its value, seconds, and how many frequencies were computed. Seconds are
- * those of the whole study with all that it does once, the best of some passes; of the threads they
- * are of the clock, of all else of the processor. */
+ * A line each: what varies, its value, seconds of the clock and of the processor, and how many
+ * frequencies were computed. Seconds are those of the whole study with all that it does once, the
+ * best of some passes. SHARE divides the numbers of samples. */
 #include "bench/chain.h"
 #include "bench/rig.h"
 
@@ -22,7 +22,8 @@ typedef struct point {
     chain path;
     uint64_t samples;
     int threads;
-    double seconds;
+    double seconds;   /* of the clock */
+    double processor; /* of all threads together */
 } point;
 
 static void run_point(point *own)
@@ -35,10 +36,10 @@ static void run_point(point *own)
     fl_options_init(&options);
     options.samples = own->samples;
     options.threads = own->threads;
-    double (*const clock)(void) = own->what[0] == 't' ? clock_now : now;
-    const double begin = clock();
+    const double begin = clock_now(), busy = now();
     stop_on(fl_yield(&result, design, &options, &error), &error);
-    own->seconds = fmin(own->seconds, clock() - begin);
+    own->seconds = fmin(own->seconds, clock_now() - begin);
+    own->processor = fmin(own->processor, now() - busy);
     fl_result_free(result);
     fl_design_free(design);
 }
@@ -50,8 +51,8 @@ static void print_point(const point *own)
     rig own_rig;
     stop_on(chain_design(&design, &own->path, &error), &error);
     rig_open(&own_rig, design, fl_vector_widest()->width);
-    printf("%s %d seconds %.6f nodes %zu\n", own->what, own->value, own->seconds,
-           fl_block_node_count(own_rig.block, 0));
+    printf("%s %d seconds %.6f processor %.6f nodes %zu\n", own->what, own->value, own->seconds,
+           own->processor, fl_block_node_count(own_rig.block, 0));
     rig_close(&own_rig);
     fl_design_free(design);
 }
@@ -60,7 +61,11 @@ static void print_point(const point *own)
 static size_t lay_points(point *points)
 {
     static const int steps[] = {1, 2, 4, 8, 16}, threads[] = {1, 2};
-    const point base = {.path = {16, 51, 1}, .samples = 200000, .threads = 1, .seconds = HUGE_VAL};
+    const point base = {.path = {16, 51, 1},
+                        .samples = 200000,
+                        .threads = 1,
+                        .seconds = HUGE_VAL,
+                        .processor = HUGE_VAL};
     size_t count = 0;
     for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
         const int step = steps[i];

@@ -3,8 +3,8 @@
  *     build/release/tests/bench/yield [SAMPLES [WIDTH [DESIGN]]]
  *
  * Without a design: yield.json beside this file, and the example absorb with the values in the
- * file. One by one goes through a sixteenth of the samples. Ratios are steadier than rates: a busy
- * machine slows both. */
+ * file. A width below zero computes all frequencies, none interpolated; 1 is one by one, through a
+ * sixteenth of the samples. Ratios are steadier than rates: a busy machine slows both. */
 #include "bench/rig.h"
 
 /* A block of the study, with all that it counts. */
@@ -73,11 +73,13 @@ static void run_design(const char *name, const char *file, uint64_t count, int o
     fl_design *design = NULL;
     fl_error error;
     stop_on(fl_design_read(&design, file, FL_SOURCE_DIR "/models", &error), &error);
-    if (only <= 1)
+    if (only == 0 || only == 1)
         run_alone(name, design, (count + 15) / 16);
     for (size_t i = 0; i < sizeof widths / sizeof *widths; i++)
         if (fl_vector_of(widths[i]) != NULL && (only == 0 || only == widths[i]))
             run_width(name, design, count, widths[i]);
+    if (only < 0 && fl_vector_of(-only) != NULL)
+        run_width(name, design, count, only);
     fl_design_free(design);
 }
 
