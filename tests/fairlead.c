@@ -239,9 +239,10 @@ static void lists_parameters(void **state)
         const char *kind, *name, *unit, *fallback;
         int required;
     } rows[] = {{"bond wires", "count", "", "1", 0},
-                {"bond wires", "diameter", "m", "", 1},
+                {"bond wires", "diameter", "m", "25 um", 0},
+                {"bond wires", "span", "m", "", 1},
                 {"bond wires", "die height", "m", "100 um", 0},
-                {"bond wires", "pitch", "m", "", 0},
+                {"bond wires", "pitch", "m", "100 um", 0},
                 {"bond wires", "conductivity", "S/m", "41 MS/m", 0},
                 {"line", "loss", "dB/m", "0 dB/m", 0},
                 {"series inductor", "quality factor", "", "", 0}};
