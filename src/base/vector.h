@@ -5,8 +5,8 @@
  * it has is chosen at run time. Every lane goes through the same sums and products in the same
  * order at every width, without fused operations: the bits do not depend on the width.
  *
- * A wave state is [node][4][FL_LANES], a node being a frequency: voltage (real, imaginary) and
- * current (real, imaginary), marched through two-ports as in response/.
+ * A march takes voltage and current through two-ports as in response/, at nodes that are
+ * frequencies.
  */
 #ifndef FL_BASE_VECTOR_H
 #define FL_BASE_VECTOR_H
@@ -18,8 +18,8 @@
 /** Samples of a block; a multiple of every width. */
 enum { FL_LANES = 64 };
 
-/** Doubles of one row of lanes of a wave state. */
-enum { FL_WAVE_ROWS = 4, FL_WAVE = FL_WAVE_ROWS * FL_LANES };
+/** Doubles of the widest pack of samples, and of what a line does to it at one node. */
+enum { FL_PACK_ROOM = 8, FL_TURN_ROOM = 6 * FL_PACK_ROOM };
 
 /** Bits of the first count lanes; at most FL_LANES. */
 static inline uint64_t fl_first_lanes(size_t count)
@@ -32,14 +32,65 @@ typedef struct fl_factor {
     size_t parent, power; /* into the products; into the powers */
 } fl_factor;
 
-/** Frequencies of a march; arrays [count]. */
+/** Frequencies of a march; arrays [count]. They lie by pairs at the same distance about the
+ * centre. */
 typedef struct fl_nodes {
     size_t count;
     const double *omega;   /* w, rad/s */
     const double *root;    /* sqrt(w / w0) */
     const double *weights; /* [points][count]: of the values of a dispersive line */
     size_t points;
+    double centre, root_centre;           /* w and the root there */
+    const double *offset, *root_offset;   /* differences from them */
+    double most_offset, most_root_offset; /* their largest sizes */
+    double most_omega;
 } fl_nodes;
+
+/** A leg of a march: an element with values in each lane, or something the same in all lanes. */
+typedef enum fl_leg_kind {
+    FL_LEG_SERIES,    /* V' = V + (R + j w L + S / (j w)) I; values are rows R, L, S */
+    FL_LEG_BRANCH,    /* I' = I + V / (R + j w L) */
+    FL_LEG_CAPACITOR, /* I' = I + V j w C / (1 + j w T) */
+    FL_LEG_LINE,      /* rows Z0, A, D: theta = A root + j w D */
+    FL_LEG_OPEN_STUB, /* a line aside, rows as a line */
+    FL_LEG_SHORTED_STUB,
+    FL_LEG_WAVE, /* rows of Z0, then D, then A at the points of the weights */
+    FL_LEG_WAVE_STUB,
+    FL_LEG_CHAIN,        /* V' = a V + b I, I' = c V + d I: fixed is [node][8] of a, b, c, d */
+    FL_LEG_FIXED_SERIES, /* V' = V + x I: fixed is [node][2] */
+    FL_LEG_FIXED_SHUNT   /* I' = I + x V */
+} fl_leg_kind;
+
+/** Which formulas do for all lanes: those of an element without loss, a series, or any. */
+typedef enum fl_leg_mode { FL_MODE_SIMPLE, FL_MODE_SERIES, FL_MODE_FULL } fl_leg_mode;
+
+typedef struct fl_leg {
+    fl_leg_kind kind;
+    const double *values; /* rows of FL_LANES */
+    const double *fixed;
+    double times; /* so many lines alike in a row */
+    /* What the march finds out: */
+    fl_leg_mode mode;
+    size_t source; /* leg whose turns it has */
+    double most_decay, most_delay;
+    double *turns, *inverse;
+} fl_leg;
+
+/** Doubles of a node of fl_route.end. */
+enum { FL_END = 6 };
+
+/** From the terminated port to the driven one, and what arrives there. */
+typedef struct fl_route {
+    fl_leg *legs; /* [leg_count] */
+    size_t leg_count;
+    const double *start; /* [node][4] voltage and current, real and imaginary */
+    const double *end;   /* [node] x, y, f, g of |p|^2 = f |V + x I|^2, |q|^2 = g |V + y I|^2 */
+    bool sized;          /* |q|^2 is wanted itself, not only |p|^2 over it */
+    double *reflected, *arrived; /* [node][FL_LANES] |p|^2, |q|^2; if not sized, up to a factor */
+    double *scratch;             /* [leg_count][room], room: nodes * FL_TURN_ROOM + FL_PACK_ROOM */
+    size_t room;
+    double *left_out; /* [nodes][FL_PACK_ROOM] */
+} fl_route;
 
 /** Squared sizes at the nodes and how they become powers on a grid. */
 typedef struct fl_regrid {
@@ -69,27 +120,8 @@ typedef struct fl_vector {
     /** out[r] = sum of rows[r][t] * products[t], in order of t. */
     void (*combine)(double *const *out, const double *const *rows, size_t row_count,
                     const double *products, size_t product_count);
-    /** V' = V + (R + j w L + S / (j w)) I; values are rows R, L, S. */
-    void (*series)(double *state, const double *values, const fl_nodes *nodes);
-    /** I' = I + V / (R + j w L) */
-    void (*branch)(double *state, const double *values, const fl_nodes *nodes);
-    /** I' = I + V j w C / (1 + j w T) */
-    void (*capacitor)(double *state, const double *values, const fl_nodes *nodes);
-    /** A line of rows Z0, A, D: theta = A root + j w D; or a stub at its begin. */
-    void (*line)(double *state, const double *values, const fl_nodes *nodes);
-    void (*open_stub)(double *state, const double *values, const fl_nodes *nodes);
-    void (*shorted_stub)(double *state, const double *values, const fl_nodes *nodes);
-    /** The same with rows of Z0, then D, then A at the points of the weights. */
-    void (*wave)(double *state, const double *values, const fl_nodes *nodes);
-    void (*wave_stub)(double *state, const double *values, const fl_nodes *nodes);
-    /** V' = a V + b I, I' = c V + d I, the same in all lanes: fixed is [node][8] of a, b, c, d. */
-    void (*chain)(double *state, const double *fixed, size_t nodes);
-    /** V' = V + x I, or I' = I + x V; fixed is [node][2]. */
-    void (*fixed_series)(double *state, const double *fixed, size_t nodes);
-    void (*fixed_shunt)(double *state, const double *fixed, size_t nodes);
-    /** |V - Z* I|^2 and |V + Z I|^2, [node][FL_LANES] each; ports is [node][2] of Z. */
-    void (*squares)(double *reflected, double *arrived, const double *state, const double *ports,
-                    size_t nodes);
+    /** Waves through all legs at all nodes. */
+    void (*march)(const fl_route *route, const fl_nodes *nodes);
     /** Worst of reflected / arrived over the grid, and at which point (the first of equals). A lane
      * in which any power is not finite gives NaN. */
     void (*worst_reflected)(double *power, double *point, const double *reflected,

@@ -14,20 +14,6 @@ static void losses(double *db, const double *power)
     }
 }
 
-/* One bit a lane, the lowest the first. */
-FL_PACKED uint64_t bits_of(mask m)
-{
-#if FL_WIDTH == 8
-    return _mm512_movepi64_mask((__m512i)m);
-#elif FL_WIDTH == 4
-    return (uint64_t)_mm256_movemask_pd((__m256d)m);
-#elif defined(__SSE2__)
-    return (uint64_t)_mm_movemask_pd((__m128d)m);
-#else
-    return (uint64_t)(m[0] & 1) | (uint64_t)(m[1] & 2);
-#endif
-}
-
 /* The other way: a lane is set where its bit is. */
 FL_PACKED mask lanes_of(uint64_t bits)
 {

@@ -1,322 +1,187 @@
-/** The march on lanes: a wave state goes through one element at all nodes. Private: see vector.h.
+/** The march on lanes: waves go through a path, a pack of samples at a time. Private: see vector.h.
  *
- * Packs of samples outside, nodes inside: what a sample alone decides is made once, and the nodes
- * are independent of each other, which hides the time of one operation behind the others. */
+ * A pack of samples goes through all legs at a few nodes with its voltages and currents in
+ * registers. Before, what a line does to a wave at every node is made for the pack, once for lines
+ * that turn alike. */
 #ifndef FL_BASE_VECTOR_MARCH_H
 #define FL_BASE_VECTOR_MARCH_H
 
-#include "base/vector_pack.h"
+#include "base/vector_turn.h"
 
-/** A complex number in every sample of a pack. */
-typedef struct cpack {
-    pack re, im;
-} cpack;
+/** Voltage and current at one node. */
+typedef struct wave {
+    cpack v, i;
+} wave;
 
-FL_PACKED cpack times(cpack a, cpack b)
+/** Where the march is: which samples, at which node. */
+typedef struct place {
+    const fl_route *march;
+    const fl_nodes *nodes;
+    size_t lane, node;
+} place;
+
+FL_PACKED pack value_of(const fl_leg *leg, size_t row, const place *at)
 {
-    return (cpack){a.re * b.re - a.im * b.im, a.re * b.im + a.im * b.re};
+    return load(leg->values + row * FL_LANES + at->lane);
 }
 
-FL_PACKED cpack plus(cpack a, cpack b)
+FL_PACKED void pass_series(wave *w, const fl_leg *leg, const place *at)
 {
-    return (cpack){a.re + b.re, a.im + b.im};
+    const double omega = at->nodes->omega[at->node];
+    cpack x = {value_of(leg, 0, at), same(omega) * value_of(leg, 1, at)};
+    if (leg->mode != FL_MODE_SIMPLE)
+        x.im -= value_of(leg, 2, at) * same(1.0 / omega);
+    w->v = plus(w->v, times(x, w->i));
 }
 
-FL_PACKED cpack minus(cpack a, cpack b)
+FL_PACKED void pass_branch(wave *w, const fl_leg *leg, const place *at)
 {
-    return (cpack){a.re - b.re, a.im - b.im};
+    const pack resistance = value_of(leg, 0, at);
+    const pack reactance = same(at->nodes->omega[at->node]) * value_of(leg, 1, at);
+    const pack scale = same(1.0) / (resistance * resistance + reactance * reactance);
+    const cpack x = {resistance * scale, -reactance * scale};
+    w->i = plus(w->i, times(x, w->v));
 }
 
-FL_PACKED cpack scaled(cpack a, pack factor)
+/* The square of a small lag is below 1e-3: 1 / (1 + z) = 1 - z + z^2 - z^3 + z^4 up to 1e-15. */
+FL_PACKED void pass_capacitor(wave *w, const fl_leg *leg, const place *at)
 {
-    return (cpack){a.re * factor, a.im * factor};
+    const pack omega = same(at->nodes->omega[at->node]), one = same(1.0);
+    const pack susceptance = omega * value_of(leg, 0, at);
+    if (leg->mode == FL_MODE_SIMPLE) {
+        w->i.re -= susceptance * w->v.im;
+        w->i.im += susceptance * w->v.re;
+        return;
+    }
+    const pack lag = omega * value_of(leg, 1, at), z = lag * lag;
+    const pack scale = leg->mode == FL_MODE_SERIES
+                           ? susceptance * (one - z * (one - z * (one - z * (one - z))))
+                           : susceptance / (one + z);
+    const cpack x = {scale * lag, scale};
+    w->i = plus(w->i, times(x, w->v));
 }
 
-FL_PACKED cpack constant(const double pair[2])
+/* The waves a = V + Z0 I and b = V - Z0 I are multiplied by exp(theta) and exp(-theta). Only one of
+ * them turns here, by exp(2 theta): what is left out, 2 exp(theta), is the same for V and I. */
+FL_PACKED void pass_line(wave *w, const fl_leg *leg, const place *at)
 {
-    return (cpack){same(pair[0]), same(pair[1])};
+    const double *turn = leg->turns + at->node * FL_TURN_ROOM;
+    const pack z = value_of(leg, 0, at), y = load(leg->inverse);
+    const cpack drop = scaled(w->i, z), b = minus(w->v, drop);
+    const cpack a = times(load_turn(turn), plus(w->v, drop));
+    w->v = plus(a, b);
+    w->i = scaled(minus(a, b), y);
 }
 
-/* Voltage is row 0, current row 2 of a node; the third row of an element's values. */
-enum { VOLTAGE = 0, CURRENT = 2 * FL_LANES, THIRD = 2 * FL_LANES };
-
-FL_PACKED cpack load_pair(const double *rows)
+/* V' = cosh V + Z0 sinh I, I' = cosh I + sinh V / Z0. */
+FL_PACKED void pass_wave(wave *w, const fl_leg *leg, const place *at)
 {
-    return (cpack){load(rows), load(rows + FL_LANES)};
+    const double *turn = leg->turns + at->node * FL_TURN_ROOM;
+    const cpack even = load_turn(turn), odd = load_turn(turn + 2 * FL_PACK_ROOM);
+    const pack z = load(turn + 4 * FL_PACK_ROOM), y = load(turn + 5 * FL_PACK_ROOM);
+    const wave old = *w;
+    w->v = plus(times(even, old.v), times(scaled(odd, z), old.i));
+    w->i = plus(times(even, old.i), times(scaled(odd, y), old.v));
 }
 
-FL_PACKED void store_pair(double *rows, cpack value)
+FL_PACKED void pass_stub(wave *w, const fl_leg *leg, const place *at)
 {
-    store(rows, value.re);
-    store(rows + FL_LANES, value.im);
+    w->i = plus(w->i, times(load_turn(leg->turns + at->node * FL_TURN_ROOM), w->v));
 }
 
-/* One of V and I takes x times the other. */
-FL_PACKED void take(double *to, const double *from, cpack x)
+FL_PACKED void pass_chain(wave *w, const fl_leg *leg, const place *at)
 {
-    store_pair(to, plus(load_pair(to), times(x, load_pair(from))));
+    const double *pairs = leg->fixed + 8 * at->node;
+    const wave old = *w;
+    w->v = plus(times(constant(pairs), old.v), times(constant(pairs + 2), old.i));
+    w->i = plus(times(constant(pairs + 4), old.v), times(constant(pairs + 6), old.i));
 }
 
-static void step_series(double *state, const double *values, const fl_nodes *nodes)
+FL_PACKED void pass_fixed_series(wave *w, const fl_leg *leg, const place *at)
 {
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-        const pack resistance = load(values + i), inductance = load(values + FL_LANES + i);
-        const pack elastance = load(values + THIRD + i);
-        for (size_t n = 0; n < nodes->count; n++) {
-            double *at = state + n * FL_WAVE + i;
-            const double w = nodes->omega[n];
-            const cpack x = {resistance, same(w) * inductance - elastance * same(1.0 / w)};
-            take(at + VOLTAGE, at + CURRENT, x);
+    w->v = plus(w->v, times(constant(leg->fixed + 2 * at->node), w->i));
+}
+
+FL_PACKED void pass_fixed_shunt(wave *w, const fl_leg *leg, const place *at)
+{
+    w->i = plus(w->i, times(constant(leg->fixed + 2 * at->node), w->v));
+}
+
+FL_PACKED wave begin_at(const place *at)
+{
+    const double *start = at->march->start + 4 * at->node;
+    return (wave){constant(start), constant(start + 2)};
+}
+
+/* |g|^2 |V + x I|^2 */
+FL_PACKED pack squared(const wave *w, const double *x, const double *factor)
+{
+    const cpack sum = plus(w->v, times(constant(x), w->i));
+    return same(*factor) * (sum.re * sum.re + sum.im * sum.im);
+}
+
+FL_PACKED void end_at(const wave *w, const place *at)
+{
+    const double *end = at->march->end + FL_END * at->node;
+    const size_t to = at->node * FL_LANES + at->lane;
+    pack reflected = squared(w, end, end + 4), arrived = squared(w, end + 2, end + 5);
+    if (at->march->sized) {
+        const pack left_out = load(at->march->left_out + at->node * FL_PACK_ROOM);
+        reflected *= left_out;
+        arrived *= left_out;
+    }
+    store(at->march->reflected + to, reflected);
+    store(at->march->arrived + to, arrived);
+}
+
+/* One leg at each of the nodes in hand. */
+#define FL_PASS(step)                                                                              \
+    step(&w[0], leg, &at[0]);                                                                      \
+    step(&w[1], leg, &at[1]);                                                                      \
+    break
+
+/* The nodes in hand are independent, which hides the time of one operation behind the others. */
+FL_PACKED void pass_leg(wave w[2], const fl_leg *leg, const place at[2])
+{
+    switch (leg->kind) {
+    case FL_LEG_SERIES:
+        FL_PASS(pass_series);
+    case FL_LEG_BRANCH:
+        FL_PASS(pass_branch);
+    case FL_LEG_CAPACITOR:
+        FL_PASS(pass_capacitor);
+    case FL_LEG_LINE:
+        FL_PASS(pass_line);
+    case FL_LEG_WAVE:
+        FL_PASS(pass_wave);
+    case FL_LEG_OPEN_STUB:
+    case FL_LEG_SHORTED_STUB:
+    case FL_LEG_WAVE_STUB:
+        FL_PASS(pass_stub);
+    case FL_LEG_CHAIN:
+        FL_PASS(pass_chain);
+    case FL_LEG_FIXED_SERIES:
+        FL_PASS(pass_fixed_series);
+    case FL_LEG_FIXED_SHUNT:
+        FL_PASS(pass_fixed_shunt);
+    }
+}
+
+static void march(const fl_route *own, const fl_nodes *nodes)
+{
+    prepare_legs(own, nodes);
+    for (size_t lane = 0; lane < FL_LANES; lane += FL_WIDTH) {
+        fill_turns(own, nodes, lane);
+        for (size_t n = 0; n < nodes->count; n += 2) {
+            const size_t next = n + 1 < nodes->count ? n + 1 : n;
+            const place at[2] = {{own, nodes, lane, n}, {own, nodes, lane, next}};
+            wave w[2] = {begin_at(&at[0]), begin_at(&at[1])};
+            for (size_t k = 0; k < own->leg_count; k++)
+                pass_leg(w, &own->legs[k], at);
+            end_at(&w[0], &at[0]);
+            end_at(&w[1], &at[1]);
         }
     }
-}
-
-static void step_branch(double *state, const double *values, const fl_nodes *nodes)
-{
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-        const pack resistance = load(values + i), inductance = load(values + FL_LANES + i);
-        for (size_t n = 0; n < nodes->count; n++) {
-            double *at = state + n * FL_WAVE + i;
-            const pack reactance = same(nodes->omega[n]) * inductance;
-            const pack scale = same(1.0) / (resistance * resistance + reactance * reactance);
-            const cpack x = {resistance * scale, -reactance * scale};
-            take(at + CURRENT, at + VOLTAGE, x);
-        }
-    }
-}
-
-FL_PACKED void take_capacitors(double *state, const double *values, const fl_nodes *nodes,
-                               bool lossless)
-{
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-        const pack capacitance = load(values + i), time = load(values + FL_LANES + i);
-        for (size_t n = 0; n < nodes->count; n++) {
-            double *at = state + n * FL_WAVE + i;
-            const pack w = same(nodes->omega[n]), susceptance = w * capacitance;
-            const cpack v = load_pair(at + VOLTAGE), current = load_pair(at + CURRENT);
-            if (lossless) {
-                const cpack add = {-susceptance * v.im, susceptance * v.re};
-                store_pair(at + CURRENT, plus(current, add));
-            } else {
-                const pack lag = w * time;
-                const pack scale = susceptance / (same(1.0) + lag * lag);
-                const cpack x = {scale * lag, scale};
-                store_pair(at + CURRENT, plus(current, times(x, v)));
-            }
-        }
-    }
-}
-
-static void step_capacitor(double *state, const double *values, const fl_nodes *nodes)
-{
-    if (largest(values + FL_LANES) == 0.0)
-        take_capacitors(state, values, nodes, true);
-    else
-        take_capacitors(state, values, nodes, false);
-}
-
-/** What becomes of a line: itself in the path, or a stub of its end. */
-typedef enum line_use { LINE_THROUGH, LINE_OPEN, LINE_SHORTED } line_use;
-
-/** A line at one node: impedance and its inverse, decay and phase. */
-typedef struct section {
-    pack z, y, decay, phase;
-} section;
-
-/* V' = cos V + j Z0 sin I, I' = cos I + j sin V / Z0 */
-FL_PACKED void pass_lossless(double *at, const section *line, reach far)
-{
-    pack sine, cosine;
-    turn(line->phase, far, &sine, &cosine);
-    const pack sz = sine * line->z, sy = sine * line->y;
-    const cpack v = load_pair(at + VOLTAGE), current = load_pair(at + CURRENT);
-    const cpack to_v = {cosine * v.re - sz * current.im, cosine * v.im + sz * current.re};
-    const cpack to_i = {cosine * current.re - sy * v.im, cosine * current.im + sy * v.re};
-    store_pair(at + VOLTAGE, to_v);
-    store_pair(at + CURRENT, to_i);
-}
-
-/* The waves V + Z0 I and V - Z0 I are multiplied by exp(theta) and exp(-theta): half the products
- * that the matrix of cosh and sinh takes. */
-FL_PACKED void pass_line(double *at, const section *line, decaying how, reach far)
-{
-    pack sine, cosine, grown, shrunk;
-    turn(line->phase, far, &sine, &cosine);
-    halves(line->decay, how, &grown, &shrunk);
-    const cpack up = {grown * cosine, grown * sine}, down = {shrunk * cosine, -(shrunk * sine)};
-    const cpack v = load_pair(at + VOLTAGE), drop = scaled(load_pair(at + CURRENT), line->z);
-    const cpack a = times(up, plus(v, drop)), b = times(down, minus(v, drop));
-    store_pair(at + VOLTAGE, plus(a, b));
-    store_pair(at + CURRENT, scaled(minus(a, b), line->y));
-}
-
-/* Y = tanh(theta) / Z0 open, coth(theta) / Z0 shorted. */
-FL_PACKED void pass_stub(double *at, const section *line, line_use use, decaying how, reach far)
-{
-    pack sine, cosine, even, odd;
-    turn(line->phase, far, &sine, &cosine);
-    grow(line->decay, how, &even, &odd);
-    const cpack cosh_of = {even * cosine, odd * sine}, sinh_of = {odd * cosine, even * sine};
-    const cpack top = use == LINE_OPEN ? sinh_of : cosh_of;
-    const cpack bottom = use == LINE_OPEN ? cosh_of : sinh_of;
-    const pack scale = line->y / (bottom.re * bottom.re + bottom.im * bottom.im);
-    const cpack conjugate = {bottom.re, -bottom.im};
-    take(at + CURRENT, at + VOLTAGE, scaled(times(top, conjugate), scale));
-}
-
-FL_PACKED void pass(double *at, const section *line, line_use use, decaying how, reach far)
-{
-    if (use != LINE_THROUGH)
-        pass_stub(at, line, use, how, far);
-    else if (how == DECAY_NONE)
-        pass_lossless(at, line, far);
-    else
-        pass_line(at, line, how, far);
-}
-
-/* Uniform lines at all nodes; use, how and far are constants where this is called. */
-FL_PACKED void take_lines(double *state, const double *values, const fl_nodes *nodes, line_use use,
-                          decaying how, reach far)
-{
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-        section line = {.z = load(values + i)};
-        const pack decay = load(values + FL_LANES + i), delay = load(values + THIRD + i);
-        line.y = same(1.0) / line.z;
-        for (size_t n = 0; n < nodes->count; n++) {
-            line.decay = same(nodes->root[n]) * decay;
-            line.phase = same(nodes->omega[n]) * delay;
-            pass(state + n * FL_WAVE + i, &line, use, how, far);
-        }
-    }
-}
-
-FL_PACKED double most_of(const double *values, size_t count)
-{
-    double most = 0.0;
-    for (size_t i = 0; i < count; i++)
-        most = values[i] > most ? values[i] : most;
-    return most;
-}
-
-/* Those that are common are compiled apart, so that their loops have no branch: short pieces of a
- * wire or lead, lines of a board, and lossless ones. */
-FL_PACKED void use_lines(double *state, const double *values, const fl_nodes *nodes, line_use use)
-{
-    const decaying how =
-        decaying_of(largest(values + FL_LANES) * most_of(nodes->root, nodes->count));
-    const reach far = reach_of(largest(values + THIRD) * most_of(nodes->omega, nodes->count));
-    if (how == DECAY_TINY && far == REACH_TINY)
-        take_lines(state, values, nodes, use, DECAY_TINY, REACH_TINY);
-    else if (how == DECAY_TINY && far == REACH_SHORT)
-        take_lines(state, values, nodes, use, DECAY_TINY, REACH_SHORT);
-    else if (how == DECAY_NONE && far <= REACH_SHORT)
-        take_lines(state, values, nodes, use, DECAY_NONE, REACH_SHORT);
-    else if (how == DECAY_NONE && far <= REACH_TURNS)
-        take_lines(state, values, nodes, use, DECAY_NONE, REACH_TURNS);
-    else if (how <= DECAY_SHORT && far <= REACH_EIGHTH)
-        take_lines(state, values, nodes, use, DECAY_SHORT, REACH_EIGHTH);
-    else if (how <= DECAY_SHORT && far <= REACH_TURNS)
-        take_lines(state, values, nodes, use, DECAY_SHORT, REACH_TURNS);
-    else if (far <= REACH_TURNS)
-        take_lines(state, values, nodes, use, DECAY_ANY, REACH_TURNS);
-    else
-        take_lines(state, values, nodes, use, DECAY_ANY, REACH_FAR);
-}
-
-static void step_line(double *state, const double *values, const fl_nodes *nodes)
-{
-    use_lines(state, values, nodes, LINE_THROUGH);
-}
-
-static void step_open_stub(double *state, const double *values, const fl_nodes *nodes)
-{
-    use_lines(state, values, nodes, LINE_OPEN);
-}
-
-static void step_shorted_stub(double *state, const double *values, const fl_nodes *nodes)
-{
-    use_lines(state, values, nodes, LINE_SHORTED);
-}
-
-/* A value at a node from the values at the points of the weights. */
-FL_PACKED pack weighted(const double *rows, const fl_nodes *nodes, size_t node)
-{
-    pack sum = same(0.0);
-    for (size_t k = 0; k < nodes->points; k++)
-        sum += same(nodes->weights[k * nodes->count + node]) * load(rows + k * FL_LANES);
-    return sum;
-}
-
-FL_PACKED void take_waves(double *state, const double *values, const fl_nodes *nodes, line_use use,
-                          reach far)
-{
-    const size_t block = nodes->points * FL_LANES;
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH)
-        for (size_t n = 0; n < nodes->count; n++) {
-            section line = {.z = weighted(values + i, nodes, n)};
-            line.y = same(1.0) / line.z;
-            line.phase = same(nodes->omega[n]) * weighted(values + block + i, nodes, n);
-            line.decay = same(nodes->root[n]) * weighted(values + 2 * block + i, nodes, n);
-            pass(state + n * FL_WAVE + i, &line, use, DECAY_ANY, far);
-        }
-}
-
-/* The weights of Chebyshev's points sum up to less than 4 in size within the band. */
-FL_PACKED void use_waves(double *state, const double *values, const fl_nodes *nodes, line_use use)
-{
-    double most = 0.0;
-    for (size_t k = 0; k < nodes->points; k++) {
-        const double found = largest(values + (nodes->points + k) * FL_LANES);
-        most = found > most ? found : most;
-    }
-    if (4.0 * most * most_of(nodes->omega, nodes->count) <= 1e5)
-        take_waves(state, values, nodes, use, REACH_TURNS);
-    else
-        take_waves(state, values, nodes, use, REACH_FAR);
-}
-
-static void step_wave(double *state, const double *values, const fl_nodes *nodes)
-{
-    use_waves(state, values, nodes, LINE_THROUGH);
-}
-
-static void step_wave_stub(double *state, const double *values, const fl_nodes *nodes)
-{
-    use_waves(state, values, nodes, LINE_OPEN);
-}
-
-static void step_chain(double *state, const double *fixed, size_t nodes)
-{
-    for (size_t n = 0; n < nodes; n++) {
-        const double *pairs = fixed + 8 * n;
-        const cpack a = constant(pairs), b = constant(pairs + 2);
-        const cpack c = constant(pairs + 4), d = constant(pairs + 6);
-        for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-            double *at = state + n * FL_WAVE + i;
-            const cpack v = load_pair(at + VOLTAGE), current = load_pair(at + CURRENT);
-            store_pair(at + VOLTAGE, plus(times(a, v), times(b, current)));
-            store_pair(at + CURRENT, plus(times(c, v), times(d, current)));
-        }
-    }
-}
-
-FL_PACKED void take_fixed(double *state, const double *fixed, size_t nodes, size_t to, size_t from)
-{
-    for (size_t n = 0; n < nodes; n++) {
-        const cpack x = constant(fixed + 2 * n);
-        for (size_t i = 0; i < FL_LANES; i += FL_WIDTH)
-            take(state + n * FL_WAVE + to + i, state + n * FL_WAVE + from + i, x);
-    }
-}
-
-static void step_fixed_series(double *state, const double *fixed, size_t nodes)
-{
-    take_fixed(state, fixed, nodes, VOLTAGE, CURRENT);
-}
-
-static void step_fixed_shunt(double *state, const double *fixed, size_t nodes)
-{
-    take_fixed(state, fixed, nodes, CURRENT, VOLTAGE);
 }
 
 #endif

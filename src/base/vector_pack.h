@@ -64,6 +64,20 @@ FL_PACKED pack larger(pack a, pack b)
     return pick((mask)(a > b), a, b);
 }
 
+/* One bit a lane, the lowest the first. */
+FL_PACKED uint64_t bits_of(mask m)
+{
+#if FL_WIDTH == 8
+    return _mm512_movepi64_mask((__m512i)m);
+#elif FL_WIDTH == 4
+    return (uint64_t)_mm256_movemask_pd((__m256d)m);
+#elif defined(__SSE2__)
+    return (uint64_t)_mm_movemask_pd((__m128d)m);
+#else
+    return (uint64_t)(m[0] & 1) | (uint64_t)(m[1] & 2);
+#endif
+}
+
 /* Largest size over one row of lanes; NaN is passed over. */
 FL_PACKED double largest(const double *row)
 {
@@ -77,39 +91,8 @@ FL_PACKED double largest(const double *row)
     return most;
 }
 
-/* How far the argument of a sine goes: how much work it takes. */
-typedef enum reach { REACH_TINY, REACH_SHORT, REACH_EIGHTH, REACH_TURNS, REACH_FAR } reach;
-
-FL_PACKED reach reach_of(double most)
-{
-    if (most <= 0.2)
-        return most <= 0.1 ? REACH_TINY : REACH_SHORT;
-    if (most <= 0.785)
-        return REACH_EIGHTH;
-    return most <= 1e5 ? REACH_TURNS : REACH_FAR;
-}
-
-/* Taylor's series: at 0.1 the terms left out are below 1e-16 of the sine and 3e-17. */
-FL_PACKED void turn_tiny(pack x, pack *sine, pack *cosine)
-{
-    const pack z = x * x;
-    const pack s = (z * same(1.0 / 362880.0) + same(-1.0 / 5040.0)) * z + same(1.0 / 120.0);
-    const pack c = (z * same(1.0 / 40320.0) + same(-1.0 / 720.0)) * z + same(1.0 / 24.0);
-    *sine = x + x * (z * (s * z + same(-1.0 / 6.0)));
-    *cosine = same(1.0) + z * (c * z + same(-0.5));
-}
-
-/* Taylor's series: at 0.2 the terms left out are below 1e-17. */
-FL_PACKED void turn_short(pack x, pack *sine, pack *cosine)
-{
-    const pack z = x * x;
-    const pack s = z * same(-1.0 / 39916800.0) + same(1.0 / 362880.0);
-    const pack c = z * same(-1.0 / 3628800.0) + same(1.0 / 40320.0);
-    const pack s2 = (s * z + same(-1.0 / 5040.0)) * z + same(1.0 / 120.0);
-    const pack c2 = (c * z + same(-1.0 / 720.0)) * z + same(1.0 / 24.0);
-    *sine = x + x * z * (s2 * z + same(-1.0 / 6.0));
-    *cosine = same(1.0) + z * (c2 * z + same(-0.5));
-}
+/* How far the argument of a sine goes: the reduction is good up to 1e5. */
+typedef enum reach { REACH_TURNS, REACH_FAR } reach;
 
 /* Up to pi / 4: the series up to terms of 2e-17. */
 FL_PACKED void turn_eighth(pack x, pack *sine, pack *cosine)
@@ -165,23 +148,10 @@ FL_PACKED void turn_far(pack x, pack *sine, pack *cosine)
 
 FL_PACKED void turn(pack x, reach far, pack *sine, pack *cosine)
 {
-    switch (far) {
-    case REACH_TINY:
-        turn_tiny(x, sine, cosine);
-        break;
-    case REACH_SHORT:
-        turn_short(x, sine, cosine);
-        break;
-    case REACH_EIGHTH:
-        turn_eighth(x, sine, cosine);
-        break;
-    case REACH_TURNS:
-        turn_turns(x, sine, cosine);
-        break;
-    case REACH_FAR:
+    if (far == REACH_FAR)
         turn_far(x, sine, cosine);
-        break;
-    }
+    else
+        turn_turns(x, sine, cosine);
 }
 
 /* exp(x), |x| <= 700: 2^k exp(r), |r| <= ln 2 / 2, by Taylor's series up to a term of 4e-18. */
@@ -238,24 +208,7 @@ FL_PACKED pack logarithm(pack x)
     return k * same(6.93147180369123816490e-01) + (f + rest);
 }
 
-/** How a decay is grown: not at all, by a series up to 0.002, or 0.03, or whatever it is. */
-typedef enum decaying { DECAY_NONE, DECAY_TINY, DECAY_SHORT, DECAY_ANY } decaying;
-
-FL_PACKED decaying decaying_of(double most)
-{
-    if (most <= 0.002)
-        return most == 0.0 ? DECAY_NONE : DECAY_TINY;
-    return most <= 0.03 ? DECAY_SHORT : DECAY_ANY;
-}
-
-/* cosh and sinh of a small decay; terms left out are below 1e-17. */
-FL_PACKED void grow_tiny(pack x, pack *even, pack *odd)
-{
-    const pack z = x * x;
-    *even = same(1.0) + z * (z * same(1.0 / 24.0) + same(0.5));
-    *odd = x + x * (z * (z * same(1.0 / 120.0) + same(1.0 / 6.0)));
-}
-
+/* cosh and sinh of a decay up to 0.03; terms left out are below 1e-17. */
 FL_PACKED void grow_short(pack x, pack *even, pack *odd)
 {
     const pack z = x * x;
@@ -266,7 +219,7 @@ FL_PACKED void grow_short(pack x, pack *even, pack *odd)
 }
 
 /* The same of any: the two exponentials of sinh cancel where it is small. */
-FL_PACKED void grow_any(pack x, pack *even, pack *odd)
+FL_PACKED void grow(pack x, pack *even, pack *odd)
 {
     pack small_even, small_odd;
     const pack grown = power_of_e(x), shrunk = same(1.0) / grown;
@@ -274,40 +227,6 @@ FL_PACKED void grow_any(pack x, pack *even, pack *odd)
     grow_short(x, &small_even, &small_odd);
     *even = pick(small, small_even, same(0.5) * (grown + shrunk));
     *odd = pick(small, small_odd, same(0.5) * (grown - shrunk));
-}
-
-FL_PACKED void grow(pack x, decaying how, pack *even, pack *odd)
-{
-    switch (how) {
-    case DECAY_NONE:
-        *even = same(1.0);
-        *odd = same(0.0);
-        break;
-    case DECAY_TINY:
-        grow_tiny(x, even, odd);
-        break;
-    case DECAY_SHORT:
-        grow_short(x, even, odd);
-        break;
-    case DECAY_ANY:
-        grow_any(x, even, odd);
-        break;
-    }
-}
-
-/* Half of exp(x) and of exp(-x). */
-FL_PACKED void halves(pack x, decaying how, pack *grown, pack *shrunk)
-{
-    if (how == DECAY_ANY) {
-        const pack full = power_of_e(x);
-        *grown = same(0.5) * full;
-        *shrunk = same(0.5) / full;
-        return;
-    }
-    pack even, odd;
-    grow(x, how, &even, &odd);
-    *grown = same(0.5) * (even + odd);
-    *shrunk = same(0.5) * (even - odd);
 }
 
 #endif

@@ -4,25 +4,6 @@
 
 #include "base/vector_march.h"
 
-/* [Kurokawa1965]: p = V - Z* I and q = V + Z I. */
-static void squares(double *reflected, double *arrived, const double *state, const double *ports,
-                    size_t nodes)
-{
-    for (size_t n = 0; n < nodes; n++) {
-        const pack r = same(ports[2 * n]), x = same(ports[2 * n + 1]);
-        for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-            const double *at = state + n * FL_WAVE + i;
-            const cpack v = load_pair(at + VOLTAGE), current = load_pair(at + CURRENT);
-            const cpack drop = {r * current.re, r * current.im};
-            const cpack turned = {-x * current.im, x * current.re};
-            const cpack sum = plus(v, turned);
-            const cpack q = plus(sum, drop), p = {sum.re - drop.re, sum.im - drop.im};
-            store(arrived + n * FL_LANES + i, q.re * q.re + q.im * q.im);
-            store(reflected + n * FL_LANES + i, p.re * p.re + p.im * p.im);
-        }
-    }
-}
-
 /** The worst so far, of one pack; check becomes NaN with the first power that is not finite. */
 typedef struct worst {
     pack power, point, check;

@@ -3,6 +3,12 @@
 
 #include <math.h>
 
+/* Of one leg of a march. */
+static size_t turn_room(size_t nodes)
+{
+    return nodes * FL_TURN_ROOM + FL_PACK_ROOM;
+}
+
 /* One work serves all sweeps in turn, so it has the room of the largest. */
 void fl_block_room_add(fl_block_room *room, const fl_block_sweep *own)
 {
@@ -22,14 +28,17 @@ fl_status fl_block_work_take(fl_block_work **work, const fl_block_room *room, fl
     fl_arena *arena = &made->arena;
     made->values = fl_arena_take(arena, room->elements * FL_VALUES, sizeof *made->values);
     made->scratch = fl_arena_take(arena, room->scratch, sizeof *made->scratch);
-    made->state = fl_arena_take(arena, room->nodes * FL_WAVE, sizeof *made->state);
+    made->legs = fl_arena_take(arena, room->elements, sizeof *made->legs);
+    made->turns =
+        fl_arena_take(arena, room->elements * turn_room(room->nodes), sizeof *made->turns);
+    made->left_out = fl_arena_take(arena, room->nodes * FL_PACK_ROOM, sizeof *made->left_out);
     made->reflected = fl_arena_take(arena, room->nodes * FL_LANES, sizeof *made->reflected);
     made->arrived = fl_arena_take(arena, room->nodes * FL_LANES, sizeof *made->arrived);
     made->worst.power = fl_arena_take(arena, room->runs, sizeof *made->worst.power);
     made->worst.point = fl_arena_take(arena, room->runs, sizeof *made->worst.point);
-    if (made->values == NULL || made->scratch == NULL || made->state == NULL ||
-        made->reflected == NULL || made->arrived == NULL || made->worst.power == NULL ||
-        made->worst.point == NULL) {
+    if (made->values == NULL || made->scratch == NULL || made->legs == NULL ||
+        made->turns == NULL || made->left_out == NULL || made->reflected == NULL ||
+        made->arrived == NULL || made->worst.power == NULL || made->worst.point == NULL) {
         fl_block_work_free(made);
         return fl_fail_memory(error);
     }
@@ -150,73 +159,49 @@ void fl_block_values(const fl_block_sweep *own, const fl_vector *vector, fl_bloc
     fl_path_lanes(own->sweep->path, &asked);
 }
 
-/* All lanes begin with the same wave. */
-static void begin(const fl_block_sweep *own, int port, double *state)
+/* Leg of an element with values of its own in each lane; data are always folded. */
+static fl_leg_kind leg_of(fl_form form)
 {
-    for (size_t row = 0; row < own->nodes.count * FL_WAVE_ROWS; row++)
-        for (size_t i = 0; i < FL_LANES; i++)
-            state[row * FL_LANES + i] = own->tracks[port].start[row];
+    static const fl_leg_kind kinds[] = {[FL_FORM_SERIES] = FL_LEG_SERIES,
+                                        [FL_FORM_SHUNT_BRANCH] = FL_LEG_BRANCH,
+                                        [FL_FORM_SHUNT_CAPACITOR] = FL_LEG_CAPACITOR,
+                                        [FL_FORM_LINE] = FL_LEG_LINE,
+                                        [FL_FORM_OPEN_STUB] = FL_LEG_OPEN_STUB,
+                                        [FL_FORM_SHORTED_STUB] = FL_LEG_SHORTED_STUB,
+                                        [FL_FORM_WAVE] = FL_LEG_WAVE,
+                                        [FL_FORM_WAVE_OPEN_STUB] = FL_LEG_WAVE_STUB};
+    return kinds[form];
 }
 
-/* An element with values of its own in each lane. */
-static void step_form(const fl_block_sweep *own, const fl_vector *vector, fl_block_work *work,
-                      size_t element)
+static fl_leg leg_at(const fl_block_sweep *own, const fl_block_work *work, const fl_step *step)
 {
-    const double *values = work->values[element * FL_VALUES];
-    switch (own->sweep->path->elements[element].form) {
-    case FL_FORM_SERIES:
-        vector->series(work->state, values, &own->nodes);
-        break;
-    case FL_FORM_SHUNT_BRANCH:
-        vector->branch(work->state, values, &own->nodes);
-        break;
-    case FL_FORM_SHUNT_CAPACITOR:
-        vector->capacitor(work->state, values, &own->nodes);
-        break;
-    case FL_FORM_LINE:
-        vector->line(work->state, values, &own->nodes);
-        break;
-    case FL_FORM_OPEN_STUB:
-        vector->open_stub(work->state, values, &own->nodes);
-        break;
-    case FL_FORM_SHORTED_STUB:
-        vector->shorted_stub(work->state, values, &own->nodes);
-        break;
-    case FL_FORM_WAVE:
-        vector->wave(work->state, values, &own->nodes);
-        break;
-    case FL_FORM_WAVE_OPEN_STUB:
-        vector->wave_stub(work->state, values, &own->nodes);
-        break;
-    case FL_FORM_DATA: /* is always folded */
-        break;
-    }
+    static const fl_leg_kind fixed[] = {[FL_STEP_CHAIN] = FL_LEG_CHAIN,
+                                        [FL_STEP_SERIES] = FL_LEG_FIXED_SERIES,
+                                        [FL_STEP_SHUNT] = FL_LEG_FIXED_SHUNT};
+    if (step->kind != FL_STEP_FORM)
+        return (fl_leg){.kind = fixed[step->kind], .fixed = step->fixed};
+    return (fl_leg){.kind = leg_of(own->sweep->path->elements[step->element].form),
+                    .values = work->values[step->element * FL_VALUES],
+                    .times = (double)step->times};
 }
 
 void fl_block_march(const fl_block_sweep *own, const fl_vector *vector, fl_block_work *work,
                     int port)
 {
     const fl_track *track = &own->tracks[port];
-    const size_t count = own->nodes.count;
-    begin(own, port, work->state);
-    for (size_t k = 0; k < track->step_count; k++) {
-        const fl_step *step = &track->steps[k];
-        switch (step->kind) {
-        case FL_STEP_FORM:
-            step_form(own, vector, work, step->element);
-            break;
-        case FL_STEP_CHAIN:
-            vector->chain(work->state, step->fixed, count);
-            break;
-        case FL_STEP_SERIES:
-            vector->fixed_series(work->state, step->fixed, count);
-            break;
-        case FL_STEP_SHUNT:
-            vector->fixed_shunt(work->state, step->fixed, count);
-            break;
-        }
-    }
-    vector->squares(work->reflected, work->arrived, work->state, track->ports, count);
+    for (size_t k = 0; k < track->step_count; k++)
+        work->legs[k] = leg_at(own, work, &track->steps[k]);
+    const fl_route route = {.legs = work->legs,
+                            .leg_count = track->step_count,
+                            .start = track->start,
+                            .end = track->end,
+                            .sized = track->sized,
+                            .reflected = work->reflected,
+                            .arrived = work->arrived,
+                            .scratch = work->turns,
+                            .room = turn_room(own->nodes.count),
+                            .left_out = work->left_out};
+    vector->march(&route, &own->nodes);
 }
 
 /* Requirements that differ in their limits alone are rare enough to look twice. */

@@ -15,13 +15,15 @@ typedef enum fl_step_kind {
 typedef struct fl_step {
     fl_step_kind kind;
     size_t element;      /* FL_STEP_FORM */
+    size_t times;        /* of a line: so many alike in a row */
     const double *fixed; /* else: [node][8] of a, b, c, d, or [node][2] */
 } fl_step;
 
 /** A march to one port. */
 typedef struct fl_track {
-    double *start; /* [node][FL_WAVE_ROWS] state behind the constant elements at its beginning */
-    double *ports; /* [node][2] impedance of the driven port */
+    double *start; /* [node][4] waves behind the constant elements at its beginning */
+    double *end;   /* [node][FL_END] of the driven port, with the constant elements before it */
+    bool sized;    /* some run asks what gets through */
     fl_step *steps;
     size_t step_count;
 } fl_track;
@@ -50,7 +52,8 @@ struct fl_block_work {
     fl_arena arena;
     double (*values)[FL_LANES];  /* [element_count * FL_VALUES] */
     double *scratch;             /* of fl_path_lanes */
-    double *state;               /* [node][FL_WAVE_ROWS][FL_LANES] */
+    fl_leg *legs;                /* [element_count] */
+    double *turns, *left_out;    /* of fl_route */
     double *reflected, *arrived; /* [node][FL_LANES] of the last march */
     fl_lane_worst worst;
 };

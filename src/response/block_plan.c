@@ -1,4 +1,6 @@
 /* Structure of the block evaluation of one sweep: constant elements folded, steps laid out. */
+#include <math.h>
+
 #include "response/block.h"
 
 /* Whether any spread moves a parameter of the section. */
@@ -81,17 +83,41 @@ static bool lay_start(const making *m, size_t end)
     fl_block_sweep *own = m->own;
     fl_track *track = &own->tracks[m->driven];
     const int terminated = m->driven == FL_PORT_BOARD ? FL_PORT_DIE : FL_PORT_BOARD;
-    track->start = fl_arena_take(&own->arena, own->nodes.count * FL_WAVE_ROWS, sizeof(double));
-    track->ports = fl_arena_take(&own->arena, own->nodes.count * 2, sizeof(double));
-    if (track->start == NULL || track->ports == NULL)
+    track->start = fl_arena_take(&own->arena, own->nodes.count * 4, sizeof(double));
+    if (track->start == NULL)
         return false;
     for (size_t n = 0; n < own->nodes.count; n++) {
         const fl_chain before = fold(m, 0, end, n);
         const fl_complex v = fl_lane(&own->sweep->ports[terminated], n);
-        double *start = track->start + n * FL_WAVE_ROWS;
+        double *start = track->start + n * 4;
         put(start, fl_add(fl_multiply(before.a, v), before.b));
         put(start + 2, fl_add(fl_multiply(before.c, v), before.d));
-        put(track->ports + 2 * n, fl_lane(&own->sweep->ports[m->driven], n));
+    }
+    return true;
+}
+
+/* V + Z I behind a matrix, as f (V + x I) before it; returns |f|^2. */
+static double lay_sum(double x[2], fl_chain m, fl_complex z)
+{
+    const fl_complex f = dot(m.a, (fl_complex){1.0, 0.0}, z, m.c);
+    put(x, fl_divide(dot(m.b, (fl_complex){1.0, 0.0}, z, m.d), f));
+    return fl_squared(f);
+}
+
+/* [Kurokawa1965]: p = V - Z* I and q = V + Z I behind the constant elements from begin on. Returns
+ * false when the voltage has no part in one of them, so that there is no f. */
+static bool lay_end(const making *m, size_t begin)
+{
+    fl_block_sweep *own = m->own;
+    double *end = own->tracks[m->driven].end;
+    for (size_t n = 0; n < own->nodes.count; n++, end += FL_END) {
+        const fl_chain after = fold(m, begin, own->sweep->path->element_count, n);
+        const fl_complex z = fl_lane(&own->sweep->ports[m->driven], n);
+        end[4] = lay_sum(end, after, (fl_complex){-z.re, z.im});
+        end[5] = lay_sum(end + 2, after, z);
+        for (size_t i = 0; i < FL_END; i++)
+            if (!isfinite(end[i]))
+                return false;
     }
     return true;
 }
@@ -137,29 +163,78 @@ static size_t end_of_steady(const making *m, size_t begin)
     return begin;
 }
 
-/* Constant elements in a row become one step, those at the beginning none at all. Those at the end
- * stay a step: folding them into the port would take two matrices there. */
+/* Whether two sections are the same in every sample. */
+static bool same_section(const fl_section *a, const fl_section *b)
+{
+    if (a->kind != b->kind)
+        return false;
+    for (size_t i = 0; i < a->kind->parameter_count; i++) {
+        const fl_term *s = &a->terms[i], *t = &b->terms[i];
+        if (s->quantity != t->quantity || s->given != t->given || s->plus != t->plus ||
+            (s->quantity != FL_NONE && s->times != t->times))
+            return false;
+    }
+    return true;
+}
+
+/* Whether the element of a step is a line, and that at the place another one alike. */
+static bool continues(const making *m, const fl_step *step, size_t place)
+{
+    const fl_path *path = m->own->sweep->path;
+    if (step->kind != FL_STEP_FORM || path->elements[step->element].form != FL_FORM_LINE)
+        return false;
+    const fl_element *a = &path->elements[step->element];
+    const fl_element *b = &path->elements[fl_march_element(m->own->sweep, m->driven, place)];
+    return b->form == FL_FORM_LINE && a->section != b->section &&
+           fl_section_physics(&path->sections[a->section])->form_count == 1 &&
+           same_section(&path->sections[a->section], &path->sections[b->section]);
+}
+
+/* Constant elements in a row become one step, those at the beginning none at all, and lines alike
+ * in a row a longer one. Returns where the constant elements at the end begin. */
+static bool lay_steps(const making *m, size_t place, size_t *last)
+{
+    fl_track *track = &m->own->tracks[m->driven];
+    const size_t count = m->own->sweep->path->element_count;
+    *last = count;
+    while (place < count) {
+        fl_step *step = &track->steps[track->step_count];
+        const size_t end = end_of_steady(m, place);
+        if (end > place) {
+            *last = end == count ? place : count;
+            if (!lay_fixed(m, step, place, end))
+                return false;
+            track->step_count++;
+            place = end;
+        } else if (track->step_count > 0 && continues(m, step - 1, place)) {
+            step[-1].times++;
+            place++;
+        } else {
+            *step =
+                (fl_step){FL_STEP_FORM, fl_march_element(m->own->sweep, m->driven, place), 1, NULL};
+            track->step_count++;
+            place++;
+        }
+    }
+    return true;
+}
+
+/* The last step is folded into the port where it can be. */
 static bool lay_track(const making *m)
 {
     fl_block_sweep *own = m->own;
     fl_track *track = &own->tracks[m->driven];
-    const size_t count = own->sweep->path->element_count;
+    const size_t count = own->sweep->path->element_count, place = end_of_steady(m, 0);
+    size_t last = count;
     track->steps = fl_arena_take(&own->arena, count, sizeof *track->steps);
-    size_t place = end_of_steady(m, 0);
-    if (track->steps == NULL || !lay_start(m, place))
+    track->end = fl_arena_take(&own->arena, own->nodes.count * FL_END, sizeof *track->end);
+    if (track->steps == NULL || track->end == NULL || !lay_start(m, place) ||
+        !lay_steps(m, place, &last))
         return false;
-    while (place < count) {
-        fl_step *step = &track->steps[track->step_count++];
-        const size_t end = end_of_steady(m, place);
-        if (end > place && !lay_fixed(m, step, place, end))
-            return false;
-        if (end == place) {
-            *step = (fl_step){FL_STEP_FORM, fl_march_element(own->sweep, m->driven, place), NULL};
-            place++;
-        } else {
-            place = end;
-        }
-    }
+    if (last < count && lay_end(m, last))
+        track->step_count--;
+    else
+        (void)lay_end(m, count);
     return true;
 }
 
@@ -189,8 +264,43 @@ static fl_status lay(fl_block_sweep *own, const fl_margins *margins, size_t inde
         if (margins->driven[index * FL_PORTS + (size_t)port] &&
             (!lay_track(&m) || !lay_scale(&m, margins->sweeps[index])))
             return fl_fail_memory(error);
+        for (size_t run = 0; run < margins->run_count; run++)
+            if (margins->sources[run].sweep == index && margins->sources[run].port == port &&
+                !margins->sources[run].reflected)
+                own->tracks[port].sized = true;
     }
     return FL_OK;
+}
+
+static double most_of(const double *values, size_t count)
+{
+    double most = 0.0;
+    for (size_t i = 0; i < count; i++)
+        most = fmax(most, fabs(values[i]));
+    return most;
+}
+
+/* About the middle between the ends, where nodes lie by pairs. */
+static bool centre_nodes(fl_block_sweep *own)
+{
+    fl_nodes *nodes = &own->nodes;
+    const size_t count = nodes->count;
+    double *offset = fl_arena_take(&own->arena, count, sizeof *offset);
+    double *root_offset = fl_arena_take(&own->arena, count, sizeof *root_offset);
+    if (offset == NULL || root_offset == NULL)
+        return false;
+    nodes->centre = 0.5 * (nodes->omega[0] + nodes->omega[count - 1]);
+    nodes->root_centre = nodes->root[0] * sqrt(nodes->centre / nodes->omega[0]);
+    for (size_t n = 0; n < count; n++) {
+        offset[n] = nodes->omega[n] - nodes->centre;
+        root_offset[n] = nodes->root[n] - nodes->root_centre;
+    }
+    nodes->offset = offset;
+    nodes->root_offset = root_offset;
+    nodes->most_offset = most_of(offset, count);
+    nodes->most_root_offset = most_of(root_offset, count);
+    nodes->most_omega = most_of(nodes->omega, count);
+    return true;
 }
 
 /* Data elements are steady too: their ports are fixed numbers. */
@@ -199,10 +309,14 @@ static fl_status take_nodes(fl_block_sweep *own, const fl_margins *margins, size
 {
     const fl_path *path = own->sweep->path;
     const fl_lanes *lanes = &own->sweep->lanes;
-    own->nodes = (fl_nodes){lanes->count, lanes->omega, lanes->root, lanes->weights, FL_NODES};
+    own->nodes = (fl_nodes){.count = lanes->count,
+                            .omega = lanes->omega,
+                            .root = lanes->root,
+                            .weights = lanes->weights,
+                            .points = FL_NODES};
     own->points = (margins->sweeps[index]->lanes.count + 3) / 4 * 4;
     own->steady = fl_arena_take(&own->arena, path->stretch.count, sizeof *own->steady);
-    if (own->steady == NULL)
+    if (own->steady == NULL || !centre_nodes(own))
         return fl_fail_memory(error);
     for (size_t i = 0; i < path->stretch.count; i++)
         own->steady[i] = !moves(&path->sections[i], margins->design);

@@ -12,9 +12,10 @@ enum { LANE_NODES = 3, LANE_POINTS = 8, LANE_WEIGHTS = 2 };
 
 /** Numbers to work on. */
 typedef struct lane_input {
-    double state[LANE_NODES * FL_WAVE];
+    double start[4 * LANE_NODES], end[FL_END * LANE_NODES];
     double values[3 * FL_LANES], wave[3 * LANE_WEIGHTS * FL_LANES];
     double omega[LANE_NODES], root[LANE_NODES], weights[LANE_WEIGHTS * LANE_NODES];
+    double offset[LANE_NODES], root_offset[LANE_NODES];
     double fixed[8 * LANE_NODES];
     double matrix[LANE_POINTS * LANE_NODES], scale[LANE_POINTS];
 } lane_input;
@@ -47,11 +48,15 @@ static double lane_between(uint32_t *item, double low, double high)
 __attribute__((unused)) static void lane_fill(lane_input *in, const lane_reach *reach)
 {
     uint32_t item = 0;
-    for (size_t i = 0; i < LANE_NODES * FL_WAVE; i++)
-        in->state[i] = lane_between(&item, -2.0, 2.0);
+    for (size_t i = 0; i < 4 * LANE_NODES; i++)
+        in->start[i] = lane_between(&item, -2.0, 2.0);
+    for (size_t i = 0; i < FL_END * LANE_NODES; i++)
+        in->end[i] = lane_between(&item, i % FL_END < 4 ? -60.0 : 0.5, i % FL_END < 4 ? 60.0 : 2.0);
     for (size_t n = 0; n < LANE_NODES; n++) {
         in->omega[n] = 1.0 - 0.1 * (double)(LANE_NODES - 1 - n);
         in->root[n] = sqrt(in->omega[n]);
+        in->offset[n] = in->omega[n] - 0.9;
+        in->root_offset[n] = in->root[n] - sqrt(0.9);
         in->weights[n] = 0.25 * (double)n;
         in->weights[LANE_NODES + n] = 1.0 - in->weights[n];
     }
@@ -75,15 +80,30 @@ __attribute__((unused)) static void lane_fill(lane_input *in, const lane_reach *
 
 __attribute__((unused)) static fl_nodes lane_nodes(const lane_input *in)
 {
-    return (fl_nodes){LANE_NODES, in->omega, in->root, in->weights, LANE_WEIGHTS};
+    return (fl_nodes){.count = LANE_NODES,
+                      .omega = in->omega,
+                      .root = in->root,
+                      .weights = in->weights,
+                      .points = LANE_WEIGHTS,
+                      .centre = 0.9,
+                      .root_centre = sqrt(0.9),
+                      .offset = in->offset,
+                      .root_offset = in->root_offset,
+                      .most_offset = 0.1 + 1e-15,
+                      .most_root_offset = 0.06,
+                      .most_omega = 1.0};
 }
+
+/** Marches: a leg of each kind in the order of the kinds; then two lines in a row, as one and by
+ * turns that the second borrows, with something else between. */
+enum { LANE_KINDS = FL_LEG_FIXED_SHUNT + 1, LANE_MARCHES = LANE_KINDS + 2, LANE_LEGS = 3 };
 
 /** All that the operations give. */
 typedef struct lane_output {
     double uniforms[FL_LANES], quantiles[FL_LANES];
     double products[4 * FL_LANES], sums[7][FL_LANES];
-    double states[11][LANE_NODES * FL_WAVE];
-    double reflected[LANE_NODES * FL_LANES], arrived[LANE_NODES * FL_LANES];
+    double reflected[LANE_MARCHES][LANE_NODES * FL_LANES];
+    double arrived[LANE_MARCHES][LANE_NODES * FL_LANES];
     double power[3][FL_LANES], point[3][FL_LANES];
     double losses[FL_LANES], sums_off[2];
     uint64_t below, bins[FL_LANES];
@@ -102,22 +122,37 @@ static void lane_polynomials(lane_output *out, const fl_vector *vector, const la
     vector->combine(to, rows, 7, out->products, 4);
 }
 
-static void lane_steps(lane_output *out, const fl_vector *vector, const lane_input *in)
+static fl_leg lane_leg(const lane_input *in, fl_leg_kind kind, double times)
 {
+    const bool wave = kind == FL_LEG_WAVE || kind == FL_LEG_WAVE_STUB;
+    return (fl_leg){
+        .kind = kind, .values = wave ? in->wave : in->values, .fixed = in->fixed, .times = times};
+}
+
+static void lane_marches(lane_output *out, const fl_vector *vector, const lane_input *in)
+{
+    enum { ROOM = LANE_NODES * FL_TURN_ROOM + FL_PACK_ROOM };
+    double scratch[LANE_LEGS * ROOM], left_out[LANE_NODES * FL_PACK_ROOM];
     const fl_nodes nodes = lane_nodes(in);
-    for (size_t k = 0; k < 11; k++)
-        memcpy(out->states[k], in->state, sizeof in->state);
-    vector->series(out->states[0], in->values, &nodes);
-    vector->branch(out->states[1], in->values, &nodes);
-    vector->capacitor(out->states[2], in->values, &nodes);
-    vector->line(out->states[3], in->values, &nodes);
-    vector->open_stub(out->states[4], in->values, &nodes);
-    vector->shorted_stub(out->states[5], in->values, &nodes);
-    vector->wave(out->states[6], in->wave, &nodes);
-    vector->wave_stub(out->states[7], in->wave, &nodes);
-    vector->chain(out->states[8], in->fixed, LANE_NODES);
-    vector->fixed_series(out->states[9], in->fixed, LANE_NODES);
-    vector->fixed_shunt(out->states[10], in->fixed, LANE_NODES);
+    for (size_t k = 0; k < LANE_MARCHES; k++) {
+        fl_leg legs[LANE_LEGS];
+        const bool single = k <= LANE_KINDS;
+        legs[0] = lane_leg(in, k < LANE_KINDS ? (fl_leg_kind)k : FL_LEG_LINE,
+                           k == LANE_KINDS ? 2.0 : 1.0);
+        legs[1] = lane_leg(in, FL_LEG_FIXED_SHUNT, 1.0);
+        legs[2] = lane_leg(in, FL_LEG_LINE, 1.0);
+        const fl_route route = {.legs = legs,
+                                .leg_count = single ? 1 : LANE_LEGS,
+                                .start = in->start,
+                                .end = in->end,
+                                .sized = true,
+                                .reflected = out->reflected[k],
+                                .arrived = out->arrived[k],
+                                .scratch = scratch,
+                                .room = ROOM,
+                                .left_out = left_out};
+        vector->march(&route, &nodes);
+    }
 }
 
 static void lane_counts(lane_output *out, const fl_vector *vector, const lane_input *in)
@@ -137,16 +172,16 @@ __attribute__((unused)) static void lane_run(lane_output *out, const fl_vector *
     vector->uniforms(out->uniforms, UINT64_C(0x123456789a), UINT64_C(0xfffffff0), 5);
     vector->quantiles(out->quantiles, out->uniforms);
     lane_polynomials(out, vector, in);
-    lane_steps(out, vector, in);
+    lane_marches(out, vector, in);
     lane_counts(out, vector, in);
-    vector->squares(out->reflected, out->arrived, in->state, in->fixed, LANE_NODES);
+    const double *reflected = out->reflected[0], *arrived = out->arrived[0];
     fl_regrid lookup = {LANE_NODES, LANE_POINTS, in->matrix, in->scale, true};
-    vector->worst_reflected(out->power[0], out->point[0], out->reflected, out->arrived, &lookup);
+    vector->worst_reflected(out->power[0], out->point[0], reflected, arrived, &lookup);
     lookup.greatest = false;
-    vector->worst_transmitted(out->power[1], out->point[1], out->arrived, &lookup);
+    vector->worst_transmitted(out->power[1], out->point[1], arrived, &lookup);
     lookup.matrix = NULL;
     lookup.points = 4;
-    vector->worst_reflected(out->power[2], out->point[2], out->reflected, out->arrived, &lookup);
+    vector->worst_reflected(out->power[2], out->point[2], reflected, arrived, &lookup);
 }
 
 /** Same bits at a width as with plain vectors; does nothing where the processor lacks it. */

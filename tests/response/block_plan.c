@@ -34,14 +34,15 @@ typedef struct fold_row {
     size_t board, die; /* steps of the march to either port */
 } fold_row;
 
-/* The march to the board begins at the die: constant sections there are in its start. */
+/* The march to the board begins at the die: constant sections there are in its start, those at the
+ * board in its end. */
 static const fold_row fold_rows[] = {
     {"all spread", {true, true, true, true, true, true}, 6, 6},
     {"none", {false, false, false, false, false, false}, 0, 0},
-    {"ends", {false, false, true, true, false, false}, 3, 3},
+    {"ends", {false, false, true, true, false, false}, 2, 2},
     {"middle", {true, false, false, false, false, true}, 3, 3},
     {"one shunt", {true, false, true, true, true, true}, 6, 6},
-    {"by turns", {false, true, false, true, false, true}, 5, 6},
+    {"by turns", {false, true, false, true, false, true}, 5, 5},
 };
 
 static void test_fold(void **unused)
@@ -93,8 +94,61 @@ static void test_kinds(void **unused)
     }
 }
 
+/* Two lines alike, another length, a capacitor without spread, and a line as the first. */
+static void open_alike(block_rig *own)
+{
+    memset(own, 0, sizeof *own);
+    sample_init(&own->parts, 20e9, 40e9);
+    for (size_t i = 0; i < 5; i++) {
+        sample_add(&own->parts, i == 3 ? "shunt capacitor" : "line");
+        if (i == 3) {
+            sample_set(&own->parts, "capacitance", 30e-15);
+        } else if (i == 0) {
+            const size_t impedance = sample_set(&own->parts, "impedance", 60.0);
+            own->parts.quantities[impedance].spreads = &rig_spread;
+            own->parts.quantities[impedance].spread_count = 1;
+            sample_set(&own->parts, "length", 0.3e-3);
+            sample_set(&own->parts, "permittivity", 3.0);
+            sample_set(&own->parts, "loss", 100.0);
+        } else {
+            memcpy(own->parts.terms[i], own->parts.terms[0], sizeof own->parts.terms[0]);
+        }
+        if (i == 2)
+            sample_set(&own->parts, "length", 0.5e-3);
+    }
+    sample_require(&own->parts, FL_RETURN_LOSS, FL_PORT_BOARD, true, 10.0);
+    sample_require(&own->parts, FL_INSERTION_LOSS, FL_PORT_BOARD, false, 1.0);
+    rig_arrange(own);
+    own->parts.design.case_count = 1;
+    rig_finish(own);
+}
+
+/* Lines alike in a row are one longer line. */
+static void test_alike(void **unused)
+{
+    (void)unused;
+    block_rig own;
+    uint64_t state = 1;
+    fl_error error = {0};
+    fl_block_work *work = NULL;
+    open_alike(&own);
+    rig_move(&own, &state, 0.1);
+    fl_block *block = rig_block(&own, 2, true);
+    const fl_track *track = &block->sweeps[0]->tracks[FL_PORT_BOARD];
+    assert_int_equal(track->step_count, 4);
+    assert_int_equal(track->steps[0].times, 2);
+    assert_int_equal(track->steps[1].times, 1);
+    assert_int_equal(track->steps[3].times, 1);
+    check_ok(fl_block_work_new(&work, block, &error), error);
+    assert_int_equal(rig_compare(&own, fl_block_worst(block, work, rig_rows(&own)), 1e-9, 1e-3), 0);
+    fl_block_work_free(work);
+    fl_block_free(block);
+    rig_close(&own);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_fold), cmocka_unit_test(test_kinds)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(test_fold), cmocka_unit_test(test_kinds),
+                                       cmocka_unit_test(test_alike)};
     return cmocka_run_group_tests_name("response/block_plan", tests, NULL, NULL);
 }
