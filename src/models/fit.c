@@ -14,7 +14,6 @@ typedef struct term {
     size_t parent; /* term without the last factor; itself for the constant */
     size_t input;
     size_t degree; /* of the last factor; 0 for the constant */
-    size_t total;
 } term;
 
 struct fl_fit {
@@ -190,36 +189,108 @@ void fl_fit_free(fl_fit *fit)
     fl_memory_free(fit);
 }
 
-/* Adds the products of a total degree: each shorter one [0, end) times a power of a later input.
- * False when they are too many. */
-static bool lay_degree(fl_fit *fit, size_t total, size_t *count)
+/* The set of terms as it grows: with each term all that divide it. A term is settled when its
+ * multiples may follow. */
+typedef struct growth {
+    unsigned char degrees[FL_FIT_TERMS][FL_FIT_INPUTS];
+    bool settled[FL_FIT_TERMS];
+    double share[FL_FIT_TERMS]; /* largest coefficient over the size of its output */
+} growth;
+
+/* Place of a product among the terms, or the count. */
+static size_t find_term(const fl_fit *fit, const growth *g, const unsigned char *degrees)
 {
-    const size_t end = *count;
-    for (size_t parent = 0; parent < end; parent++) {
-        const term *of = &fit->terms[parent];
-        for (size_t i = of->degree == 0 ? 0 : of->input + 1; i < fit->inputs; i++) {
-            if (*count == FL_FIT_TERMS)
-                return false;
-            fit->terms[(*count)++] = (term){parent, i, total - of->total, total};
-        }
+    size_t t = 0;
+    while (t < fit->term_count && memcmp(g->degrees[t], degrees, FL_FIT_INPUTS) != 0)
+        t++;
+    return t;
+}
+
+/* Whether all that divide a product by one factor are settled. */
+static bool follows(const fl_fit *fit, const growth *g, const unsigned char *degrees)
+{
+    unsigned char below[FL_FIT_INPUTS];
+    memcpy(below, degrees, FL_FIT_INPUTS);
+    for (size_t i = 0; i < fit->inputs; i++) {
+        if (degrees[i] == 0)
+            continue;
+        below[i]--;
+        const size_t t = find_term(fit, g, below);
+        if (t == fit->term_count || !g->settled[t])
+            return false;
+        below[i]++;
     }
     return true;
 }
 
-/* Terms of total degree up to `degree`, in order of total degree. */
-static bool lay_terms(fl_fit *fit, size_t degree)
+/* Adds a product; its last factor and the product of the others, which is there. */
+static void add_term(fl_fit *fit, growth *g, const unsigned char *degrees)
 {
-    size_t count = 1;
-    fit->terms[0] = (term){0, 0, 0, 0};
-    for (size_t total = 1; total <= degree; total++)
-        if (!lay_degree(fit, total, &count))
-            return false;
-    fit->term_count = count;
-    fit->degree = degree;
-    return true;
+    unsigned char rest[FL_FIT_INPUTS];
+    term added = {0};
+    memcpy(rest, degrees, FL_FIT_INPUTS);
+    for (size_t i = 0; i < fit->inputs; i++)
+        if (degrees[i] > 0)
+            added = (term){0, i, degrees[i]};
+    rest[added.input] = 0;
+    added.parent = added.degree > 0 ? find_term(fit, g, rest) : 0;
+    memcpy(g->degrees[fit->term_count], degrees, FL_FIT_INPUTS);
+    fit->terms[fit->term_count++] = added;
+    fit->degree = added.degree > fit->degree ? added.degree : fit->degree;
 }
 
-/* Points and outputs, grown as the degree rises. */
+/* Settles a term and adds those of its multiples by one factor that may now follow. */
+static void settle(fl_fit *fit, growth *g, size_t t)
+{
+    unsigned char above[FL_FIT_INPUTS];
+    g->settled[t] = true;
+    memcpy(above, g->degrees[t], FL_FIT_INPUTS);
+    for (size_t i = 0; i < fit->inputs && fit->term_count < FL_FIT_TERMS; i++) {
+        above[i]++;
+        if (above[i] <= MOST_DEGREE && find_term(fit, g, above) == fit->term_count &&
+            follows(fit, g, above))
+            add_term(fit, g, above);
+        above[i]--;
+    }
+}
+
+/* Terms of total degree up to two. */
+static void begin_terms(fl_fit *fit, growth *g)
+{
+    const unsigned char none[FL_FIT_INPUTS] = {0};
+    fit->term_count = 0;
+    fit->degree = 1;
+    add_term(fit, g, none);
+    settle(fit, g, 0);
+    for (size_t t = 1; t <= fit->inputs; t++)
+        settle(fit, g, t);
+}
+
+/* Terms that weigh at least this share of the heaviest not yet settled are settled with it. */
+static const double settled_share = 0.3;
+
+/* Multiples of the heaviest terms follow [Gerstner2003]; of the next ones if those have none that
+ * may. False when there are no more. */
+static bool grow_terms(fl_fit *fit, growth *g)
+{
+    const size_t count = fit->term_count;
+    bool open = true;
+    while (open && fit->term_count == count) {
+        double heaviest = 0.0;
+        open = false;
+        for (size_t t = 0; t < count; t++)
+            if (!g->settled[t])
+                heaviest = fmax(heaviest, g->share[t]);
+        for (size_t t = 0; t < count; t++)
+            if (!g->settled[t] && g->share[t] >= settled_share * heaviest) {
+                settle(fit, g, t);
+                open = true;
+            }
+    }
+    return fit->term_count > count;
+}
+
+/* Points and outputs. */
 typedef struct samples {
     gsl_qrng *sequence;
     double *inputs, *outputs; /* [count] of each */
@@ -250,67 +321,106 @@ static fl_status samples_grow(samples *s, const fl_fit *fit, size_t room, fl_err
     return FL_OK;
 }
 
-/* Takes points of the sequence until there are count; dense towards the walls of the box, where a
- * polynomial of high degree would else swing (clustered), or even. */
-static fl_status samples_take(samples *s, const fl_fit *fit, const fl_fit_plan *plan, size_t count,
-                              bool clustered, fl_error *error)
+/* Asks at the point whose places in the box are given. */
+static fl_status ask(samples *s, const fl_fit *fit, const fl_fit_plan *plan, const double *places,
+                     fl_error *error)
 {
-    fl_status status = count > s->room ? samples_grow(s, fit, count, error) : FL_OK;
-    for (; status == FL_OK && s->count < count; s->count++) {
-        double even[FL_FIT_INPUTS];
-        double *inputs = s->inputs + s->count * fit->inputs;
-        gsl_qrng_get(s->sequence, even);
-        for (size_t i = 0; i < fit->inputs; i++) {
-            const double at = clustered ? -cos(acos(-1.0) * even[i]) : 2.0 * even[i] - 1.0;
-            inputs[i] = value_at(fit, i, at);
-        }
-        status = plan->source(s->outputs + s->count * fit->outputs, inputs, plan->payload, error);
-        if (status != FL_OK)
-            break;
+    double *inputs = s->inputs + s->count * fit->inputs;
+    for (size_t i = 0; i < fit->inputs; i++)
+        inputs[i] = value_at(fit, i, places[i]);
+    const fl_status status =
+        plan->source(s->outputs + s->count * fit->outputs, inputs, plan->payload, error);
+    s->count += status == FL_OK;
+    return status;
+}
+
+/* Even points, of a set that has nothing in common with the other. */
+static fl_status take_unseen(samples *s, const fl_fit *fit, const fl_fit_plan *plan, size_t count,
+                             fl_error *error)
+{
+    fl_status status = samples_grow(s, fit, count, error);
+    while (status == FL_OK && s->count < count) {
+        double places[FL_FIT_INPUTS];
+        gsl_qrng_get(s->sequence, places);
+        for (size_t i = 0; i < fit->inputs; i++)
+            places[i] = 2.0 * places[i] - 1.0;
+        status = ask(s, fit, plan, places, error);
     }
     return status;
 }
 
-/* Least squares of all outputs by one QR decomposition. */
+/* Middle, ends, then halves of angles, evens before odds: with the first n a polynomial of n terms
+ * is well interpolated, whatever n [Chkifa2014]. */
+static double point_of(size_t degree)
+{
+    if (degree < 3)
+        return degree == 0 ? 0.0 : degree == 1 ? 1.0 : -1.0;
+    size_t level = 2, turned = 0;
+    while (degree > 2 * level)
+        level *= 2;
+    /* Pairs about the middle, the numbers of which have their binary digits turned round. */
+    const size_t pair = (degree - level - 1) / 2;
+    for (size_t bit = 1, from = level / 4; from > 0; bit *= 2, from /= 2)
+        turned += (pair & bit) != 0 ? from : 0;
+    const double at = cos(acos(-1.0) * (double)(2 * turned + 1) / (double)(2 * level));
+    return (degree - level) % 2 == 1 ? at : -at;
+}
+
+/* One point a term. */
+static fl_status take_seen(samples *s, const fl_fit *fit, const growth *g, const fl_fit_plan *plan,
+                           fl_error *error)
+{
+    fl_status status =
+        fit->term_count > s->room ? samples_grow(s, fit, 2 * fit->term_count, error) : FL_OK;
+    while (status == FL_OK && s->count < fit->term_count) {
+        double places[FL_FIT_INPUTS];
+        for (size_t i = 0; i < fit->inputs; i++)
+            places[i] = point_of(g->degrees[s->count][i]);
+        status = ask(s, fit, plan, places, error);
+    }
+    return status;
+}
+
+/* All outputs by one LU decomposition: as many terms as points. */
 static fl_status solve(fl_fit *fit, const samples *s, fl_error *error)
 {
-    const size_t rows = s->count, columns = fit->term_count;
-    gsl_matrix *matrix = gsl_matrix_alloc(rows, columns);
-    gsl_vector *tau = gsl_vector_alloc(columns), *right = gsl_vector_alloc(rows);
-    gsl_vector *solution = gsl_vector_alloc(columns), *residual = gsl_vector_alloc(rows);
-    fl_status status = FL_OK;
-    if (matrix == NULL || tau == NULL || right == NULL || solution == NULL || residual == NULL) {
-        status = fl_fail_memory(error);
-        goto cleanup;
-    }
-    for (size_t r = 0; r < rows; r++) {
+    const size_t count = fit->term_count;
+    int sign = 0;
+    gsl_matrix *matrix = gsl_matrix_alloc(count, count);
+    gsl_permutation *order = gsl_permutation_alloc(count);
+    fl_status status = matrix == NULL || order == NULL ? fl_fail_memory(error) : FL_OK;
+    for (size_t r = 0; status == FL_OK && r < count; r++) {
         basis b;
         basis_fill(&b, fit, s->inputs + r * fit->inputs);
-        memcpy(gsl_matrix_ptr(matrix, r, 0), b.terms, columns * sizeof(double));
+        memcpy(gsl_matrix_ptr(matrix, r, 0), b.terms, count * sizeof(double));
     }
-    gsl_linalg_QR_decomp(matrix, tau);
-    for (size_t o = 0; o < fit->outputs; o++) {
-        for (size_t r = 0; r < rows; r++)
-            gsl_vector_set(right, r, s->outputs[r * fit->outputs + o]);
-        gsl_linalg_QR_lssolve(matrix, tau, right, solution, residual);
-        memcpy(fit->coefficients + o * columns, solution->data, columns * sizeof(double));
+    if (status == FL_OK)
+        gsl_linalg_LU_decomp(matrix, order, &sign);
+    for (size_t o = 0; status == FL_OK && o < fit->outputs; o++) {
+        gsl_vector_view right = gsl_vector_view_array(fit->coefficients + o * count, count);
+        for (size_t r = 0; r < count; r++)
+            gsl_vector_set(&right.vector, r, s->outputs[r * fit->outputs + o]);
+        gsl_linalg_LU_svx(matrix, order, &right.vector);
     }
-cleanup:
     gsl_matrix_free(matrix);
-    gsl_vector_free(tau);
-    gsl_vector_free(right);
-    gsl_vector_free(solution);
-    gsl_vector_free(residual);
+    gsl_permutation_free(order);
     return status;
 }
 
-/* Largest error at points that the fit has not seen. */
-static double measure(const fl_fit *fit, const samples *unseen)
+/* Largest size of each output. */
+static void measure_sizes(double *size, const fl_fit *fit, const samples *unseen)
 {
-    double worst = 0.0, got[FL_FIT_OUTPUTS], size[FL_FIT_OUTPUTS] = {0.0};
+    for (size_t o = 0; o < fit->outputs; o++)
+        size[o] = 0.0;
     for (size_t r = 0; r < unseen->count; r++)
         for (size_t o = 0; o < fit->outputs; o++)
             size[o] = fmax(size[o], fabs(unseen->outputs[r * fit->outputs + o]));
+}
+
+/* Largest error at points that the fit has not seen. */
+static double measure(const fl_fit *fit, const samples *unseen, const double *size)
+{
+    double worst = 0.0, got[FL_FIT_OUTPUTS];
     for (size_t r = 0; r < unseen->count; r++) {
         fl_fit_values(fit, unseen->inputs + r * fit->inputs, got, NULL);
         for (size_t o = 0; o < fit->outputs; o++) {
@@ -322,44 +432,76 @@ static double measure(const fl_fit *fit, const samples *unseen)
     return worst;
 }
 
-enum { LEAST_DEGREE = 2 };
+static void measure_shares(growth *g, const fl_fit *fit, const double *size)
+{
+    for (size_t t = 0; t < fit->term_count; t++) {
+        g->share[t] = 0.0;
+        for (size_t o = 0; o < fit->outputs; o++)
+            if (size[o] > 0.0)
+                g->share[t] =
+                    fmax(g->share[t], fabs(fit->coefficients[o * fit->term_count + t]) / size[o]);
+    }
+}
 
 /* Points that a fit is measured at: more where there are more corners to be wrong in. */
 static size_t unseen_points(size_t inputs)
 {
-    const size_t points = 8 + 8 * inputs;
+    const size_t points = 8 + 4 * inputs;
     return points < 40 ? points : 40;
 }
 
-/* Raises the degree until the error is as wanted, or no more terms may be had. */
-static fl_status raise_degree(fl_fit *fit, const fl_fit_plan *plan, samples *seen, samples *unseen,
-                              fl_error *error)
+/* Errors that a fit had, to see whether it still gets better. */
+typedef struct progress {
+    size_t terms[FL_FIT_TERMS], rounds;
+    double errors[FL_FIT_TERMS];
+} progress;
+
+/* Where twice the terms do not halve the error, the source itself is no smoother. */
+static bool stalls(progress *p, const fl_fit *fit)
 {
-    fl_status status = samples_take(unseen, fit, plan, unseen_points(fit->inputs), false, error);
-    double before[2] = {HUGE_VAL, HUGE_VAL}; /* errors one and two degrees lower */
-    for (size_t degree = LEAST_DEGREE; status == FL_OK && degree <= MOST_DEGREE; degree++) {
-        if (!lay_terms(fit, degree))
-            break;
-        status = samples_take(seen, fit, plan, 2 * fit->term_count + 8, true, error);
+    double before = HUGE_VAL;
+    for (size_t i = 0; i < p->rounds; i++)
+        if (2 * p->terms[i] <= fit->term_count)
+            before = fmin(before, p->errors[i]);
+    p->terms[p->rounds] = fit->term_count;
+    p->errors[p->rounds++] = fit->error;
+    return fit->error > 0.5 * before;
+}
+
+/* What making a fit needs besides: too much for the stack of a thread. */
+typedef struct making {
+    growth growth;
+    progress progress;
+    samples seen, unseen;
+    double size[FL_FIT_OUTPUTS];
+} making;
+
+/* Adds terms until the error is as wanted, or no more may be had. */
+static fl_status add_terms(fl_fit *fit, making *m, const fl_fit_plan *plan, fl_error *error)
+{
+    fl_status status = take_unseen(&m->unseen, fit, plan, unseen_points(fit->inputs), error);
+    if (status != FL_OK)
+        return status;
+    measure_sizes(m->size, fit, &m->unseen);
+    begin_terms(fit, &m->growth);
+    do {
+        status = take_seen(&m->seen, fit, &m->growth, plan, error);
         if (status == FL_OK)
-            status = solve(fit, seen, error);
+            status = solve(fit, &m->seen, error);
         if (status != FL_OK)
             return status;
-        fit->error = measure(fit, unseen);
-        /* Where the error no longer falls, over an even and an odd degree, the source itself is no
-         * smoother. */
-        const bool settled = fit->error <= plan->allowed && fit->error > 0.5 * before[1];
-        if (fit->error <= plan->wanted || settled)
+        fit->error = measure(fit, &m->unseen, m->size);
+        if (fit->error <= plan->wanted ||
+            (stalls(&m->progress, fit) && fit->error <= plan->allowed))
             return FL_OK;
-        before[1] = before[0];
-        before[0] = fit->error;
-    }
-    if (status == FL_OK && !(fit->error <= plan->allowed))
-        return fl_fail(error, FL_BAD_INPUT, "",
-                       "expected ranges over which the model can be fitted to %.2g %%, found an "
-                       "error of %.2g %%: narrow the sizes or spreads",
-                       100.0 * plan->allowed, 100.0 * fit->error);
-    return status;
+        measure_shares(&m->growth, fit, m->size);
+    } while (grow_terms(fit, &m->growth));
+    if (fit->error <= plan->allowed)
+        return FL_OK;
+    return fl_fail(error, FL_BAD_INPUT, "",
+                   "expected ranges over which the model can be fitted to %.2g %%, found an error "
+                   "of %.2g %%: narrow the sizes or spreads",
+                   100.0 * plan->allowed, 100.0 * fit->error);
 }
 
 /* Terms by the rows that their powers have in fl_fit_lanes. */
@@ -397,28 +539,31 @@ static void lay_box(fl_fit *fit, const fl_fit_plan *plan)
 
 fl_status fl_fit_new(fl_fit **fit, const fl_fit_plan *plan, fl_error *error)
 {
-    samples seen = {.count = 0}, unseen = {.count = 0};
     fl_status status = FL_OK;
     fl_fit *made = fl_memory_take(1, sizeof *made);
-    if (made == NULL)
+    making *m = fl_memory_take(1, sizeof *m);
+    if (made == NULL || m == NULL) {
+        fl_memory_free(made);
+        fl_memory_free(m);
         return fl_fail_memory(error);
+    }
     gsl_set_error_handler_off();
     fl_arena_init(&made->arena);
     made->error = HUGE_VAL;
     made->inputs = plan->input_count;
     made->outputs = plan->output_count;
-    seen.sequence = gsl_qrng_alloc(gsl_qrng_sobol, (unsigned)plan->input_count);
-    unseen.sequence = gsl_qrng_alloc(gsl_qrng_halton, (unsigned)plan->input_count);
-    if (seen.sequence == NULL || unseen.sequence == NULL || !take_arrays(made, plan)) {
+    m->unseen.sequence = gsl_qrng_alloc(gsl_qrng_halton, (unsigned)plan->input_count);
+    if (m->unseen.sequence == NULL || !take_arrays(made, plan)) {
         status = fl_fail_memory(error);
         goto cleanup;
     }
     lay_box(made, plan);
-    status = raise_degree(made, plan, &seen, &unseen, error);
+    status = add_terms(made, m, plan, error);
     lay_factors(made);
 cleanup:
-    samples_release(&seen);
-    samples_release(&unseen);
+    samples_release(&m->seen);
+    samples_release(&m->unseen);
+    fl_memory_free(m);
     if (status != FL_OK) {
         fl_fit_free(made);
         return status;

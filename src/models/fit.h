@@ -2,9 +2,10 @@
  * A polynomial fit of a costly function of a few inputs, made once, so that a study may ask for it
  * a million times: values and exact derivatives of the fit.
  *
- * The fit is a least-squares sum of Chebyshev products up to a total degree, over a box; the degree
- * rises until the error, measured at points that the fit has not seen, is small enough. An input
- * that spans more than a factor of three goes in by its logarithm. Method: [Trefethen2013].
+ * The fit is a sum of Chebyshev products over a box that is right at as many points as it has terms.
+ * Terms are added where the function needs them until the error, measured at points that the fit has
+ * not seen, is small enough. An input that spans more than a factor of three goes in by its
+ * logarithm. Method: [Trefethen2013], [Gerstner2003], [Chkifa2014].
  */
 #ifndef FL_MODELS_FIT_H
 #define FL_MODELS_FIT_H
@@ -27,7 +28,7 @@ typedef struct fl_fit_plan {
     /** Outputs [output_count] at inputs [input_count]; smooth; fails with a message. */
     fl_status (*source)(double *outputs, const double *inputs, void *payload, fl_error *error);
     void *payload;
-    double wanted;  /* the degree rises until the relative error is below this */
+    double wanted;  /* terms are added until the relative error is below this */
     double allowed; /* a fit with a larger one is refused */
 } fl_fit_plan;
 

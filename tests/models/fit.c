@@ -136,6 +136,65 @@ static void test_lanes(void **unused)
     fl_fit_free(fit);
 }
 
+/* Curved in one input, nearly straight in the others. */
+static fl_status uneven(double *outputs, const double *inputs, void *payload, fl_error *error)
+{
+    size_t *calls = payload;
+    (void)error;
+    ++*calls;
+    outputs[0] = 1.0 / (1.2 + inputs[0]) + 0.1 * inputs[1] - 0.05 * inputs[2] * inputs[3];
+    return FL_OK;
+}
+
+/* Nothing but a product of all: no input does anything alone. */
+static fl_status knot(double *outputs, const double *inputs, void *payload, fl_error *error)
+{
+    size_t *calls = payload;
+    (void)error;
+    ++*calls;
+    outputs[0] = inputs[0] * inputs[1] * inputs[2] * inputs[3];
+    return FL_OK;
+}
+
+/* Points go where the function needs them: a full degree of 12 in four inputs has 1820 terms. What
+ * the fit says of itself holds everywhere. */
+static void test_few_points(void **unused)
+{
+    (void)unused;
+    static const double below[] = {-1.0, -1.0, -1.0, -1.0}, above[] = {1.0, 1.0, 1.0, 1.0};
+    static const struct {
+        fl_status (*source)(double *, const double *, void *, fl_error *);
+        size_t most;
+    } rows[] = {{uneven, 120}, {knot, 120}};
+    for (size_t k = 0; k < sizeof rows / sizeof *rows; k++) {
+        fl_fit *fit = NULL;
+        fl_error error = {0};
+        size_t calls = 0, checks = 0;
+        uint64_t state = 9;
+        const fl_fit_plan plan = {.input_count = 4,
+                                  .output_count = 1,
+                                  .low = below,
+                                  .high = above,
+                                  .source = rows[k].source,
+                                  .payload = &calls,
+                                  .wanted = 1e-5,
+                                  .allowed = 1e-3};
+        check_ok(fl_fit_new(&fit, &plan, &error), error);
+        assert_true(fl_fit_error(fit) <= 1e-5);
+        if (calls > rows[k].most)
+            fail_msg("row %zu: %zu calls, wanted at most %zu", k, calls, rows[k].most);
+        for (int i = 0; i < 2000; i++) {
+            double x[4], wanted, got;
+            for (size_t j = 0; j < 4; j++)
+                x[j] = sample_between(&state, -1.0, 1.0);
+            rows[k].source(&wanted, x, &checks, NULL);
+            fl_fit_values(fit, x, &got, NULL);
+            check_near(wanted, got, 1e-4, "row %zu at %g %g %g %g", k, x[0], x[1], x[2], x[3]);
+        }
+        fl_fit_free(fit);
+    }
+}
+
 /* A step cannot be fitted: it is said, not hidden. */
 static void test_refused(void **unused)
 {
@@ -160,6 +219,7 @@ static void test_refused(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_smooth), cmocka_unit_test(test_lanes),
+                                       cmocka_unit_test(test_few_points),
                                        cmocka_unit_test(test_refused)};
     return cmocka_run_group_tests_name("models/fit", tests, NULL, NULL);
 }
