@@ -119,7 +119,9 @@ FL_API const char *fl_design_warning(const fl_design *design, size_t index);
 
 /** How a study runs. Start from fl_options_init. */
 typedef struct fl_options {
-    uint64_t samples; /**< Monte Carlo samples; 0: as the design says; a plan: the lots they fill */
+    /** Monte Carlo samples; 0: as the design says. With a plan: the lots they fill; with a
+     * precision: the most. */
+    uint64_t samples;
     int64_t seed;     /**< seed of the random numbers, >= 0; -1: as the design says */
     int threads;      /**< threads; 0: all cores */
     int keep_samples; /**< not 0: keep the first samples, one by one, for fl_report_samples */

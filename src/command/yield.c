@@ -9,6 +9,7 @@ const fl_verb fl_verb_yield = {
     .details = "Draws parts from the spreads of the design and counts those that meet every\n"
                "requirement in every case. With a plan in the design they are dice of wafers of\n"
                "lots, whose yields are told apart; --samples then says how many lots to fill.\n"
+               "With a precision they are as many as it takes, and --samples is the most.\n"
                "The exit code is that of the nominal values: a low yield does not change it.\n",
     .options = FL_OPTIONS_RESULT | FL_OPTIONS_STUDY,
     .judges = true,

@@ -242,6 +242,7 @@ struct fl_design {
     size_t case_count;
     uint64_t samples; /* of a yield; default 10000, with a plan those of its lots */
     fl_plan plan;
+    double precision;  /* half-width of the interval at which a yield stops; 0: at its samples */
     double confidence; /* 0 < confidence < 1; default 0.95 */
     uint64_t seed;     /* default 1 */
     /** Named by the design, or by a file that is no installed model. */

@@ -1,6 +1,7 @@
 /* What a design says of its yield: samples, or lots of wafers; confidence and seed. */
 #include <math.h>
 
+#include "base/random.h"
 #include "design/reader.h"
 
 /* Whole numbers up to here are exact as a double, and beyond the patience of any user. */
@@ -9,10 +10,13 @@ static const double most_samples = 1e12;
 /* Lots of a plan where neither they nor samples are given: as few as give an interval. */
 enum { USUAL_LOTS = 20 };
 
+/* The most of them where a precision says when to stop. */
+enum { MOST_LOTS = 1000 };
+
 /** The keys as read; 0 where one is not given. */
 typedef struct target {
     fl_design *design;
-    double samples, lots, wafers, dice;
+    double samples, lots, wafers, dice, precision;
 } target;
 
 /* Kept apart from the design until it is known whether a plan gives them. */
@@ -58,6 +62,29 @@ static fl_status read_dice(fl_reader *reader, fl_spot spot, void *into)
     return fl_whole_read(reader, spot, 1.0, 1e9, &((target *)into)->dice);
 }
 
+/* Below a millionth there would be no end; from a half on any interval will do. */
+static fl_status read_precision(fl_reader *reader, fl_spot spot, void *into)
+{
+    double share = 0.0;
+    const fl_status status = fl_value_read(reader, spot, FL_PERCENT, &share);
+    if (status == FL_OK && !(share >= 1e-6 && share < 0.5))
+        return fl_spot_fail(reader, spot,
+                            "a precision is at least 0.0001 %% and below 50 %%: the half-width of "
+                            "the interval");
+    ((target *)into)->precision = share;
+    return status;
+}
+
+/* As many as bring any yield to the precision: the widest interval is that of 1/2, with half-width
+ * z / (2 sqrt(n)) and about 1 / n for exactness, at a confidence shared by as many looks as a run
+ * may have. */
+static double most_needed(const target *found)
+{
+    const double looks = 40.0, half = found->precision;
+    const double z = -fl_normal_quantile(0.5 * (1.0 - found->design->confidence) / looks);
+    return fmin(ceil(0.25 * z * z / (half * half) + 3.0 / half), most_samples);
+}
+
 /* Lots alone may be left out: the others are what a maker of wafers says. */
 static fl_status read_plan(fl_reader *reader, fl_spot spot, void *into)
 {
@@ -73,6 +100,9 @@ static fl_status take_plan(fl_reader *reader, fl_spot spot, const target *found)
     fl_design *design = found->design;
     const double dice = found->wafers * found->dice;
     double lots = found->lots > 0.0 ? found->lots : USUAL_LOTS;
+    if (found->lots == 0.0 && found->precision > 0.0)
+        lots = fmax(
+            1.0, fmin(MOST_LOTS, floor(fmin(FL_WAFER_LIMIT / found->wafers, most_samples / dice))));
     if (found->lots > 0.0 && found->samples > 0.0)
         return fl_spot_fail(reader, spot, "expected 'lots' here or 'samples' beside, found both");
     if (found->samples > 0.0)
@@ -93,16 +123,20 @@ fl_status fl_yield_read(fl_reader *reader, fl_spot spot, void *into)
 {
     static const fl_key keys[] = {{"samples", false, read_samples},
                                   {"plan", false, read_plan},
+                                  {"precision", false, read_precision},
                                   {"confidence", false, read_confidence},
                                   {"seed", false, read_seed}};
     target found = {.design = into};
     const fl_status status = fl_object_read(reader, spot, keys, FL_COUNT(keys), &found);
     if (status != FL_OK)
         return status;
+    found.design->precision = found.precision;
     if (found.wafers > 0.0)
         return take_plan(reader, fl_spot_child(spot, "plan"), &found);
     if (found.samples > 0.0)
         found.design->samples = (uint64_t)found.samples;
+    else if (found.precision > 0.0)
+        found.design->samples = (uint64_t)most_needed(&found);
     return FL_OK;
 }
 

@@ -144,6 +144,24 @@ static void write_spreading(fl_stream *json, const char *name, const fl_spreadin
     fl_stream_close(json, '}');
 }
 
+/** Why the run ended where it did; null without a precision. */
+static void write_stopping(fl_stream *json, const fl_stopping *stopping)
+{
+    fl_stream_key(json, "precision");
+    if (stopping->precision <= 0.0) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '{', true);
+    fl_stream_number_at(json, "asked", stopping->precision);
+    fl_stream_key(json, "reached");
+    fl_stream_truth(json, stopping->reached);
+    fl_stream_integer_at(json, "looks", stopping->looks);
+    fl_stream_integer_at(json, "most looks", stopping->most_looks);
+    fl_stream_number_at(json, "confidence of a look", stopping->confidence);
+    fl_stream_close(json, '}');
+}
+
 /** The plan as it was drawn, and what came of it; null without one. */
 static void write_plan(fl_stream *json, const fl_result *result)
 {
@@ -181,6 +199,7 @@ void fl_json_yield(fl_stream *json, const fl_result *result)
     fl_stream_number_at(json, "low", result->low);
     fl_stream_number_at(json, "high", result->high);
     fl_stream_number_at(json, "confidence", result->confidence);
+    write_stopping(json, &result->stopping);
     write_plan(json, result);
     write_percentiles(json, result);
     write_curve(json, result);

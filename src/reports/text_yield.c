@@ -196,6 +196,23 @@ static void write_plan(fl_text *text, const fl_result *result)
                   wafers, result->plan.wafers == 1 ? "" : "s", dice);
 }
 
+/** Whether the interval is as narrow as was asked, or what it lacks. */
+static void write_stopping(fl_text *text, const fl_result *result)
+{
+    const fl_stopping *stopping = &result->stopping;
+    char half[FL_WORD_ROOM], asked[FL_WORD_ROOM];
+    if (stopping->precision <= 0.0)
+        return;
+    fl_value_text(half, 0.5 * (result->high - result->low), FL_PERCENT, 3);
+    fl_value_text(asked, stopping->precision, FL_PERCENT, 4);
+    if (stopping->reached)
+        fl_text_print(text, "  Half-width %s where %s was asked for; look %zu of at most %zu.\n",
+                      half, asked, stopping->looks, stopping->most_looks);
+    else
+        fl_text_print(text, "  Half-width %s, not the %s asked for: it takes more samples.\n", half,
+                      asked);
+}
+
 /** Where intervals do not come from single samples, and how much wider that makes them. */
 static void write_basis(fl_text *text, const fl_result *result)
 {
@@ -225,6 +242,7 @@ void fl_page_yield(fl_text *text, const fl_result *result)
     write_title(text, result);
     write_plan(text, result);
     write_shares(text, result);
+    write_stopping(text, result);
     write_basis(text, result);
     if (result->not_physical > 0) {
         fl_count_text(count, result->not_physical);

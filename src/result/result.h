@@ -207,6 +207,7 @@ struct fl_result {
     bool has_yield;
     uint64_t samples, passed, not_physical;
     double estimate, low, high;
+    fl_stopping stopping;
     fl_basis basis;   /* of all intervals */
     double effective; /* independent samples that would tell as much */
     fl_plan plan;     /* of no wafers: none */

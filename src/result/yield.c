@@ -153,6 +153,7 @@ static void copy_shares(fl_result *result, const fl_yielding *yielding)
     result->estimate = yielding->estimate;
     result->low = yielding->low;
     result->high = yielding->high;
+    result->stopping = yielding->stopping;
     result->basis = yielding->basis;
     result->effective = yielding->effective;
     result->confidence = yielding->confidence;

@@ -25,6 +25,12 @@ static double find_interval(double *low, double *high, const fl_sums *sums, size
     return (double)samples;
 }
 
+double fl_outcome_interval(double *low, double *high, const fl_sums *sums)
+{
+    return find_interval(low, high, sums, sums->wafers.columns - 1, sums->total.passed,
+                         sums->looks.confidence);
+}
+
 /* Each case has its own interval; they are not independent, as cases share draws. */
 static fl_status fill_cases(fl_yielding *yielding, const fl_counting *counting, const fl_sums *sums,
                             fl_error *error)
@@ -37,7 +43,7 @@ static fl_status fill_cases(fl_yielding *yielding, const fl_counting *counting, 
         fl_case_yield *own = &yielding->cases[i];
         own->passed = sums->total.case_passed[i];
         own->estimate = share_of(own->passed, sums->total.samples);
-        find_interval(&own->low, &own->high, sums, i, own->passed, yielding->confidence);
+        find_interval(&own->low, &own->high, sums, i, own->passed, sums->looks.confidence);
     }
     return FL_OK;
 }
@@ -155,6 +161,22 @@ static fl_status fill_distribution(fl_yielding *yielding, const fl_counting *cou
     return status;
 }
 
+/* At a look, or between two of them where it was interrupted. */
+static fl_stopping stopping_of(const fl_yielding *yielding, const fl_looks *looks)
+{
+    fl_stopping stopping = {
+        .precision = looks->precision, .most_looks = looks->count, .confidence = looks->confidence};
+    if (looks->precision <= 0.0)
+        return stopping;
+    for (uint64_t at = 0; at < looks->most; stopping.looks++) {
+        at = fl_looks_next(looks, at);
+        if (at > yielding->samples)
+            break;
+    }
+    stopping.reached = 0.5 * (yielding->high - yielding->low) <= looks->precision;
+    return stopping;
+}
+
 /* Without a return loss there is no distribution: percentiles and curve stay empty. */
 fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, fl_sums *sums,
                           fl_error *error)
@@ -166,9 +188,8 @@ fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, fl
     yielding->not_physical = total->not_physical;
     yielding->estimate = share_of(total->passed, total->samples);
     yielding->basis = sums->wafers.basis;
-    yielding->effective =
-        find_interval(&yielding->low, &yielding->high, sums, counting->design->case_count,
-                      total->passed, yielding->confidence);
+    yielding->effective = fl_outcome_interval(&yielding->low, &yielding->high, sums);
+    yielding->stopping = stopping_of(yielding, &sums->looks);
     fl_status status = fill_cases(yielding, counting, sums, error);
     if (status == FL_OK)
         status = fl_wafers_spread(yielding, &sums->wafers, error);

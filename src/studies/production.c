@@ -52,6 +52,7 @@ static fl_status make_setup(fl_production *run, const double *nominal, fl_error 
 /* One tally a block of a round, so that a block's sums wait until it is their turn to be merged. */
 static fl_status make_sums(fl_production *run, fl_error *error)
 {
+    fl_looks_plan(&run->sums.looks, run->study);
     fl_status status = fl_wafers_take(&run->sums.wafers, &run->arena, run->study, error);
     run->counting.dice = run->sums.wafers.plan.dice;
     if (status == FL_OK)
@@ -149,8 +150,9 @@ static void add_block(fl_production *run, const fl_tally *block)
     fl_tally_merge(&run->sums.total, block, &run->counting);
 }
 
-/* Blocks begin at multiples of their length, whatever was asked for before: their sums, and the
- * sums of these, are then the same however a run was cut into rounds. */
+/* Blocks begin at multiples of their length, from the start or from a look on, whatever was asked
+ * for before: their sums, and the sums of these, are then the same however a run was cut into
+ * rounds. */
 void fl_production_round(fl_production *run, uint64_t end)
 {
     const uint64_t first = run->sums.total.samples;

@@ -32,8 +32,7 @@ fl_status fl_production_make(fl_production *run, fl_yielding *yielding, const do
                              fl_error *error);
 void fl_production_release(fl_production *run);
 
-/** Goes on by a round, not beyond end samples in all: a multiple of FL_BLOCK_SAMPLES, or the last
- * of the run. */
+/** Goes on by a round, not beyond end samples in all, which is a look or the end of the run. */
 void fl_production_round(fl_production *run, uint64_t end);
 
 #endif

@@ -295,7 +295,7 @@ static void copy_shares(fl_sensing *sensing, const fl_yielding *yielding)
                 sensing->slopes[i].share = yielding->shifts[k].share;
 }
 
-/* Samples of the shares when they stand for a plan. */
+/* Samples of the shares when those of the study are for something else. */
 enum { SHARE_SAMPLES = 100000 };
 
 /* The shares need production samples, which the sensitivities do not: a yield is run for them when
@@ -316,9 +316,10 @@ static fl_status fill_shares(fl_sensing *sensing, const slopes_at *at, const fl_
     fl_yielding own;
     fl_study study = *at->study;
     study.kept = 0;
-    if (study.plan.wafers > 0 && study.samples > SHARE_SAMPLES)
+    if ((study.plan.wafers > 0 || study.precision > 0.0) && study.samples > SHARE_SAMPLES)
         study.samples = SHARE_SAMPLES;
     study.plan.wafers = 0;
+    study.precision = 0.0;
     fl_status status = fl_yielding_run(&own, &study, at->nominal, error);
     if (status == FL_OK) {
         copy_shares(sensing, &own);

@@ -16,9 +16,10 @@ typedef struct fl_study {
     const fl_groundwork *groundwork;
     uint64_t seed;
     uint64_t samples;
-    fl_plan plan; /* samples are dice of wafers of lots, in this order */
-    int threads;  /* >= 1 */
-    size_t kept;  /* samples to keep one by one */
+    fl_plan plan;     /* samples are dice of wafers of lots, in this order */
+    double precision; /* half-width of the interval at which to stop; 0: samples says it */
+    int threads;      /* >= 1 */
+    size_t kept;      /* samples to keep one by one */
     int (*progress)(void *payload, const char *stage, double done); /* may be NULL */
     void *payload;
 } fl_study;
@@ -219,6 +220,14 @@ typedef struct fl_kept {
     bool passed;            /* every case */
 } fl_kept;
 
+/** When a yield with a precision stopped. Its intervals hold all at once, at whatever look. */
+typedef struct fl_stopping {
+    double precision; /* half-width asked for; 0: none was */
+    bool reached;
+    size_t looks, most_looks; /* taken, and planned */
+    double confidence;        /* of the interval of one look */
+} fl_stopping;
+
 /** What intervals are taken from: parts that share draws are not independent of each other. */
 typedef enum fl_basis { FL_BASIS_SAMPLES, FL_BASIS_WAFERS, FL_BASIS_LOTS } fl_basis;
 
@@ -236,6 +245,7 @@ typedef struct fl_yielding {
     uint64_t samples; /* drawn; fewer than asked when interrupted */
     uint64_t passed;  /* in every case */
     double estimate, low, high, confidence;
+    fl_stopping stopping;
     uint64_t seed;
     uint64_t not_physical; /* samples with a value that cannot be; they count as failed */
     fl_basis basis;        /* of all intervals */
@@ -317,7 +327,8 @@ typedef struct fl_sensing {
 
 /**
  * Sensitivity of every quantity that is sized or carries a spread. yielding gives the shares of
- * variance; NULL: they are computed here from study->samples samples, at most 100 000 of a plan.
+ * variance; NULL: they are computed here from study->samples samples, at most 100 000 of a plan
+ * or of a precision.
  */
 fl_status fl_sensing_run(fl_sensing *sensing, const fl_study *study, const double *nominal,
                          const fl_yielding *yielding, fl_error *error);

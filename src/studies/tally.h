@@ -200,14 +200,39 @@ double fl_wafers_interval(double *low, double *high, const fl_wafers *wafers, si
 /** Fills what a yielding has of wafers and lots. */
 fl_status fl_wafers_spread(fl_yielding *yielding, const fl_wafers *wafers, fl_error *error);
 
+/* ---- looks.c: when to stop ---- */
+
+/**
+ * Counts of samples at which a run with a precision looks at its interval, and may stop. They are
+ * known before the run, and the confidence is shared among them: with all certainty that was asked
+ * for, the intervals of all looks hold the true yield, so that of the look that ends the run does,
+ * whatever made it end there.
+ */
+typedef struct fl_looks {
+    double precision;  /* 0: there are none */
+    double confidence; /* of the interval of one look */
+    uint64_t first, step, most;
+    size_t count;
+} fl_looks;
+
+/** Looks of a study; without a precision none, and the confidence is the design's. */
+void fl_looks_plan(fl_looks *looks, const fl_study *study);
+
+/** The next look, or the end of the run, after so many samples. */
+uint64_t fl_looks_next(const fl_looks *looks, uint64_t samples);
+
 /* ---- outcome.c ---- */
 
 /** All sums of a run. */
 typedef struct fl_sums {
+    fl_looks looks;
     fl_tally total;
     fl_histogram histogram;
     fl_wafers wafers;
 } fl_sums;
+
+/** Interval of every case together; returns the effective samples. */
+double fl_outcome_interval(double *low, double *high, const fl_sums *sums);
 
 /** Fills all of the yielding but the kept samples; closes the histogram. */
 fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, fl_sums *sums,

@@ -1,16 +1,29 @@
 /* Monte Carlo yield: how far a run goes, and what comes of it. */
 #include "studies/production.h"
 
+/* Whether a run is at a look and its interval as narrow as was asked. */
+static bool is_precise(const fl_sums *sums, uint64_t look)
+{
+    double low, high;
+    if (sums->looks.precision <= 0.0 || sums->total.samples != look)
+        return false;
+    fl_outcome_interval(&low, &high, sums);
+    return 0.5 * (high - low) <= sums->looks.precision;
+}
+
 /* An interrupted run is a shorter one: its samples are the first ones, and its shares are of
  * those. */
 static void run_all(fl_production *run, fl_yielding *yielding)
 {
     const uint64_t samples = run->study->samples;
     const fl_tally *total = &run->sums.total;
-    while (total->samples < samples && !yielding->interrupted) {
-        fl_production_round(run, samples);
+    bool done = false;
+    while (!done && !yielding->interrupted) {
+        const uint64_t look = fl_looks_next(&run->sums.looks, total->samples);
+        fl_production_round(run, look);
+        done = total->samples == samples || is_precise(&run->sums, look);
         if (fl_study_stopped(run->study, "yield", (double)total->samples / (double)samples))
-            yielding->interrupted = total->samples < samples;
+            yielding->interrupted = !done;
     }
 }
 

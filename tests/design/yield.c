@@ -20,6 +20,9 @@ static const struct {
      "at most 1e+12 dice, found 1.000e+15"},
     {YIELD("{\"samples\": 10, \"plan\": {\"wafers\": 1, \"dice per wafer\": 9, \"lots\": 2}}"),
      "yield.plan", "expected 'lots' here or 'samples' beside, found both"},
+    {YIELD("{\"precision\": 0.2}"), "yield.precision", "expected a percentage"},
+    {YIELD("{\"precision\": \"0 %\"}"), "yield.precision", "at least 0.0001 % and below 50 %"},
+    {YIELD("{\"precision\": \"50 %\"}"), "yield.precision", "below 50 %"},
     {YIELD("{\"samples\": 1e9, \"plan\": {\"wafers\": 10, \"dice per wafer\": 10}}"), "yield.plan",
      "at most 1000000 wafers"},
 };
@@ -41,6 +44,34 @@ static const struct {
     {PLAN("\"wafers\": 3, \"dice per wafer\": 7, \"lots\": 2"), 42, 3, 7},
     {YIELD("{\"samples\": 43, \"plan\": {\"wafers\": 3, \"dice per wafer\": 7}}"), 63, 3, 7},
 };
+
+/* The most samples: as given, or as many as bring a yield of a half to the precision. */
+static void precisions(void **state)
+{
+    (void)state;
+    fl_design *design = sample_good(YIELD("{\"precision\": \"0.2 %\", \"samples\": 5000}"));
+    check_near(0.002, design->precision, 1e-18, "precision");
+    assert_int_equal(design->samples, 5000);
+    fl_design_release(design);
+    design = sample_good(YIELD("{\"precision\": \"0.2 %\"}"));
+    /* z = 3.2272 at 0.05 / 80: z^2 / 4 / 0.002^2 + 3 / 0.002 */
+    check_close(3.2272 * 3.2272 / 16e-6 + 1500.0, (double)design->samples, 1e-3, "most samples");
+    fl_design_release(design);
+    design = sample_good(YIELD("{\"precision\": \"0.0001 %\"}"));
+    check_near(1e12, (double)design->samples, 0.0, "no more than the most");
+    fl_design_release(design);
+    design = sample_good(
+        YIELD("{\"precision\": \"1 %\", \"plan\": {\"wafers\": 4, \"dice per wafer\": 10}}"));
+    assert_int_equal(design->samples, 1000 * 40);
+    fl_design_release(design);
+    design = sample_good(
+        YIELD("{\"precision\": \"1 %\", \"plan\": {\"wafers\": 25000, \"dice per wafer\": 10}}"));
+    assert_int_equal(design->samples, 40 * 250000);
+    fl_design_release(design);
+    design = sample_good(YIELD("{}"));
+    check_near(0.0, design->precision, 0.0, "none");
+    fl_design_release(design);
+}
 
 static void good_plans(void **state)
 {
@@ -85,6 +116,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(bad_plans),
         cmocka_unit_test(good_plans),
+        cmocka_unit_test(precisions),
         cmocka_unit_test(warns_of_nothing_shared),
     };
     return cmocka_run_group_tests_name("design/yield", tests, NULL, NULL);

@@ -58,6 +58,26 @@ static void writes_yield(void **state)
     cJSON_Delete(json);
 }
 
+static void writes_precision(void **state)
+{
+    (void)state;
+    made m;
+    made_all(&m);
+    cJSON *json = made_json(&m);
+    made_members(json, &(made_member){.path = "yield/precision", .null = true}, 1);
+    cJSON_Delete(json);
+    m.result.stopping = (fl_stopping){0.002, true, 7, 16, 0.997};
+    json = made_json(&m);
+    const made_member members[] = {
+        {.path = "yield/precision/asked", .number = 0.002},
+        {.path = "yield/precision/looks", .number = 7.0},
+        {.path = "yield/precision/most looks", .number = 16.0},
+        {.path = "yield/precision/confidence of a look", .number = 0.997}};
+    made_members(json, members, sizeof members / sizeof members[0]);
+    assert_true(cJSON_IsTrue(made_at(json, "yield/precision/reached")));
+    cJSON_Delete(json);
+}
+
 static void writes_plan(void **state)
 {
     (void)state;
@@ -114,6 +134,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(writes_sensitivity), cmocka_unit_test(writes_yield),
-        cmocka_unit_test(writes_plan), cmocka_unit_test(writes_yield_without_return_loss)};
+        cmocka_unit_test(writes_plan), cmocka_unit_test(writes_precision),
+        cmocka_unit_test(writes_yield_without_return_loss)};
     return cmocka_run_group_tests_name("reports/json_studies", tests, NULL, NULL);
 }

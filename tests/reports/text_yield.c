@@ -59,6 +59,25 @@ static void says_what_intervals_come_from(void **state)
     fl_text_release(&text);
 }
 
+static void says_why_it_ended(void **state)
+{
+    (void)state;
+    made m;
+    made_all(&m);
+    m.result.low = 0.948;
+    m.result.high = 0.9518;
+    m.result.stopping = (fl_stopping){0.002, true, 7, 16, 0.997};
+    fl_text text = made_page(fl_page_yield, &m);
+    check_has(text.bytes,
+              "\n  Half-width 0.19 % where 0.2 % was asked for; look 7 of at most 16.\n");
+    fl_text_release(&text);
+    m.result.stopping = (fl_stopping){0.001, false, 16, 16, 0.997};
+    text = made_page(fl_page_yield, &m);
+    check_has(text.bytes,
+              "\n  Half-width 0.19 %, not the 0.1 % asked for: it takes more samples.\n");
+    fl_text_release(&text);
+}
+
 static void leaves_out_what_says_nothing(void **state)
 {
     (void)state;
@@ -99,6 +118,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(writes_all), cmocka_unit_test(says_what_intervals_come_from),
-        cmocka_unit_test(leaves_out_what_says_nothing), cmocka_unit_test(bears_unknown_shifts)};
+        cmocka_unit_test(says_why_it_ended), cmocka_unit_test(leaves_out_what_says_nothing),
+        cmocka_unit_test(bears_unknown_shifts)};
     return cmocka_run_group_tests_name("reports/text_yield", tests, NULL, NULL);
 }

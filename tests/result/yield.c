@@ -52,6 +52,7 @@ static void make(made *m, const asked *a)
                                 .percentile_count = 1,
                                 .curve = m->curve,
                                 .curve_count = 2,
+                                .stopping = {0.002, true, 3, 9, 0.99},
                                 .basis = FL_BASIS_WAFERS,
                                 .effective = 31.5,
                                 .plan = {2, 30},
@@ -86,6 +87,8 @@ static void takes_shares(void **state)
     check_near(0.87, r->low, 0.0, "low");
     check_near(0.97, r->high, 0.0, "high");
     check_near(0.9, r->confidence, 0.0, "confidence");
+    assert_int_equal(r->stopping.looks, 3);
+    check_near(0.99, r->stopping.confidence, 0.0, "confidence of a look");
     assert_int_equal(r->basis, FL_BASIS_WAFERS);
     check_near(31.5, r->effective, 0.0, "effective samples");
     assert_int_equal(r->plan.dice, 30);

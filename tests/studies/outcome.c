@@ -46,6 +46,8 @@ static void rig_open(rig *own)
                                   .has_return_loss = true};
     fl_arena_init(&own->arena);
     fl_arena_init(&own->yielding.arena);
+    own->sums.looks.confidence = design.confidence;
+    own->sums.wafers.columns = design.case_count + 1;
     check_ok(fl_tally_take(&own->sums.total, &own->arena, &own->counting, &error), error);
     check_ok(fl_histogram_take(&own->sums.histogram, &own->arena, &error), error);
 }
