@@ -22,6 +22,10 @@ build/bin/fairlead size examples/absorb/absorb.json --out build/absorb || code=$
 echo
 echo "Written to build/absorb:"
 ls build/absorb | sed 's/^/  /'
+[ ! -e build/absorb/report.html ] || {
+    echo
+    echo "Open build/absorb/report.html in a browser: the result in pictures, to be turned by hand."
+}
 echo
 echo "Look next at"
 for page in docs/tutorial-absorb.md docs/design-file.md; do

@@ -3,6 +3,7 @@
 #
 #     sh tests/packages.sh build         what a build needs
 #     sh tests/packages.sh build test    what all tests need too
+#     sh tests/packages.sh page          a browser, for tests/page alone
 #     sh tests/packages.sh bench         what tests/bench compares with
 #
 # Installs what is missing and touches nothing when all is there. Elsewhere than on Debian it says
@@ -15,11 +16,16 @@ test="libcmocka-dev g++ binutils clang-14 clang-tidy-14 clang-format-14 libomp-1
       libc6-dbg universal-ctags python3"
 bench="python3-numpy python3-scipy"
 
+# Node.js may have come from elsewhere, with its npm; Debian's would then be in its way.
+page="chromium fonts-dejavu-core"
+command -v npm >/dev/null || page="$page nodejs npm"
+
 wanted=
 for group in "$@"; do
     case $group in
     build) wanted="$wanted $build" ;;
     test) wanted="$wanted $test" ;;
+    page) wanted="$wanted $page" ;;
     bench) wanted="$wanted $bench" ;;
     *) echo "packages.sh: unknown group '$group'" >&2 && exit 2 ;;
     esac

@@ -14,11 +14,12 @@
 #     format     clang-format finds nothing to change
 #     tidy       clang-tidy finds nothing to say
 #     install    an outside project uses the installed package
+#     page       reports of all examples in a browser; needs npm for two packages (tests/page)
 #
 # Logs are in build/logs. The last line says how many tests passed and failed.
 set -u
 cd "$(dirname "$0")/.."
-configurations="release clang debug thread valgrind header shape format tidy install"
+configurations="release clang debug thread valgrind header shape format tidy install page"
 
 usage() {
     sed -n '2,/^set -u/s/^# \{0,1\}//p' tests/run.sh
@@ -179,6 +180,12 @@ check_install() {
     for part in layout moved cmake-shared cmake-static pkgconfig-shared pkgconfig-static; do
         step "install: $part" sh tests/install/run.sh "$part" build/release
     done
+}
+
+check_page() {
+    step "page: packages" sh tests/packages.sh page || return
+    step "page: build" build_release || return
+    step "page: reports in a browser" sh tests/page/run.sh build/release
 }
 
 if step "packages" sh tests/packages.sh build test; then

@@ -10,13 +10,13 @@
  *     layers         [{kind, name, tone, ...}] drawn in order; those with a name are in the legend:
  *                      area {xs, low, high}, line {xs, ys}, columns {xs, step, ys},
  *                      limit {from, to, value, atLeast} what is not allowed is hatched,
- *                      span {from, to}, mark {x, text}, dot {x, y}
+ *                      span {from, to}, mark {x, text, row or low}, dot {x, y}
  *     stops          x of the places that the cursor can take
  *     read(i)        fragments told at such a place; rest: those told without a cursor
  *     table()        the numbers as a table
  */
 
-const MARGIN = {top: 12, right: 14, bottom: 38, left: 46};
+const MARGIN = {top: 20, right: 14, bottom: 38, left: 46};
 let drawnCharts = 0;
 
 function lineOf(layer, x, y) {
@@ -67,7 +67,8 @@ function markOf(layer, x, y) {
     return draw("g", {class: "mark " + layer.tone},
         draw("line", {x1: x(layer.x), x2: x(layer.x), y1: y.range()[0], y2: y.range()[1]}),
         draw("text", {
-            x: x(layer.x) + (late ? -4 : 4), y: y.range()[1] + 12 + 14 * (layer.row || 0),
+            x: x(layer.x) + (late ? -4 : 4),
+            y: layer.low ? y.range()[0] - 7 : y.range()[1] + 12 + 14 * (layer.row || 0),
             "text-anchor": late ? "end" : "start"
         }, layer.text));
 }
@@ -124,7 +125,7 @@ function addAxes(svg, spec, x, y, width, height) {
     svg.append(
         draw("text", {class: "unit", x: width - MARGIN.right, y: height - 4, "text-anchor": "end"},
             spec.x.title),
-        draw("text", {class: "unit", x: MARGIN.left + 5, y: MARGIN.top + 11}, spec.y.title));
+        draw("text", {class: "unit", x: MARGIN.left - 6, y: 11, "text-anchor": "end"}, spec.y.title));
 }
 
 /** A figure that draws itself as wide as it is given room, and anew when its spec changes. */

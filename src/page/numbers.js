@@ -20,7 +20,12 @@ function fixed(value, digits) {
 }
 
 function decibel(value) {
-    return isNumber(value) ? fixed(value, 2) + " dB" : MISSING;
+    return isNumber(value) ? fixed(value, 2) + "\u00a0dB" : MISSING;
+}
+
+/** A limit as it was asked for: "15 dB". */
+function asked(value) {
+    return digitsOf(value, 6) + "\u00a0dB";
 }
 
 /** A change, always with its sign. */
@@ -41,7 +46,7 @@ function percent(share, digits = 2) {
         text = (100 - step).toFixed(digits);
     if (share > 0 && Number(text) === 0)
         text = step.toFixed(digits);
-    return text + " %";
+    return text + "\u00a0%";
 }
 
 function count(value) {
@@ -72,7 +77,7 @@ function quantity(value, unit, digits = 5) {
     if (!isNumber(value))
         return MISSING;
     if (!unit || unit === "%" || unit === "dB")
-        return digitsOf(value, digits) + (unit ? " " + unit : "");
+        return digitsOf(value, digits) + (unit ? "\u00a0" + unit : "");
     if (value === 0)
         return "0 " + unitSign(unit);
     const [scale, letter] = prefixOf(Number(value.toPrecision(digits)));

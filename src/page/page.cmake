@@ -19,7 +19,7 @@ if("${page_libraries};${page_licences}" MATCHES "NOTFOUND")
     set(page_licences "")
 endif()
 
-set(page_scripts words numbers chart bars smith tables verdict sections start)
+set(page_scripts words numbers tables chart bars smith verdict sections live turn start)
 list(TRANSFORM page_scripts REPLACE "(.+)" "${CMAKE_CURRENT_LIST_DIR}/\\1.js")
 set(page_source ${CMAKE_CURRENT_BINARY_DIR}/page_template.c)
 list(JOIN page_libraries "|" libraries)

@@ -120,8 +120,8 @@ function curveTable(caption, layers) {
 }
 
 /** What is said of a chart when no cursor is in it: where the requirement is worst. */
-function restOf(limits, name) {
-    const worst = limits[0];
+function restOf(limits, hand) {
+    const worst = hand || limits[0];
     return worst ? ["Worst ", decibel(worst["value dB"]), " at ", frequency(worst["frequency Hz"]),
                     ", margin ", decibel(worst["margin dB"])] : "Point at the curve to read it";
 }
@@ -131,6 +131,8 @@ function lossSpec(curves, quantityName, data, many) {
     const key = quantityName + " dB";
     const xs = curves["frequency Hz"];
     const limits = limitsOf(curves.row, quantityName, portOf(data));
+    const hand = curves.turned && curves.row.hand.quantity === quantityName && curves.row.hand;
+    const rest = curves.turned && !hand ? "" : restOf(limits, hand);
     const layers = lineLayers(curves, key);
     const lists = layers.flatMap((layer) => layer.kind === "area" ? [layer.high] : [layer.ys]);
     const title = quantityName[0].toUpperCase() + quantityName.slice(1);
@@ -138,12 +140,12 @@ function lossSpec(curves, quantityName, data, many) {
     return {
         title: many ? [title, " \u2013 ", named(curves.name, 40)] : title + place,
         label: title + place + " over frequency, case " + cut(curves.name, 80) + ": " +
-            [restOf(limits)].flat().join(""),
+            [rest].flat().join(""),
         x: {domain: [xs[0], lastOf(xs)], title: "GHz", format: inGiga},
         y: {domain: [0, topOf(lists, limits, quantityName === "return loss" ? 40 : 30)],
             title: "dB"},
         layers: limitLayers(limits).concat(layers), stops: xs, read: readAt(layers, limits),
-        rest: restOf(limits), table: () => curveTable(title + ", " + cut(curves.name, 80), layers)
+        rest: rest, table: () => curveTable(title + ", " + cut(curves.name, 80), layers)
     };
 }
 
@@ -178,10 +180,16 @@ function wideChart(data, drawn, many) {
     });
 }
 
+function wideNotes(lines) {
+    return lines.length === 0 ? null : make("details", {class: "behind"},
+        make("summary", null, "What the models leave out so far from the band"), bullets(lines));
+}
+
 function wideCharts(data) {
     const cases = data.pictures ? data.pictures.cases.filter((drawn) => drawn.wide) : [];
-    return cases.length === 0 ? null :
-        figures(cases.map((drawn) => wideChart(data, drawn, cases.length > 1).node));
+    return cases.length === 0 ? null : [
+        figures(cases.map((drawn) => wideChart(data, drawn, cases.length > 1).node)),
+        wideNotes(data.pictures["wide notes"] || [])];
 }
 
 /** What the uncompensated curve leaves out. */
@@ -200,7 +208,7 @@ function smithSpec(drawn, many, ways) {
         label: "Smith chart, case " + cut(drawn.name, 80) + ": reflection behind each section at " +
             ways.map((way) => frequency(way["frequency Hz"])).join(", "),
         rest: ["Normalised to ", quantity(ways[0]["reference ohm"], "ohm", 4),
-               "; the ring is the board end"],
+               "; the large dot is the board's end"],
         ways: ways.map((way, i) => ({
             frequency: way["frequency Hz"], reference: way["reference ohm"], steps: way.steps,
             tone: WAY_TONES[Math.min(i, 2)]
@@ -243,34 +251,31 @@ function askedLoss(result) {
 function histogram(data) {
     const bins = data.pictures && data.pictures.histogram;
     const produced = data.result.yield;
-    if (!bins || bins.counts.length === 0)
+    if (!bins || !produced || bins.counts.length === 0)
         return null;
     const from = bins["from dB"], step = bins["step dB"];
     const xs = bins.counts.map((v, i) => from + i * step);
-    const asked = askedLoss(data.result);
+    const limit = askedLoss(data.result);
+    const low = isNumber(limit) ? Math.min(from, limit - step) : from;
     const marks = ["1", "5", "50"].map((p, i) => ({
         kind: "mark", tone: "ghost", x: produced["return loss dB percentiles"][p], text: p + " %",
         row: i
     }));
     const total = bins.counts.reduce((a, b) => a + b, bins.below + bins.above);
-    const most = Math.max(...bins.counts);
+    const outside = bins.below + bins.above;
     return chart({
-        title: "Worst return loss of each part", label: "Histogram of the worst return loss of " +
-            count(total) + " parts",
-        x: {domain: [from, from + step * xs.length], title: "dB"},
-        y: {domain: [0, 1.08 * most], title: "parts"},
+        title: "Worst return loss of each part",
+        label: "Histogram of the worst return loss of " + count(total) + " parts",
+        x: {domain: [low, from + step * xs.length], title: "dB"},
+        y: {domain: [0, 1.3 * Math.max(...bins.counts)], title: "parts"},
         layers: [{kind: "columns", tone: "sized", name: "parts", xs: xs, step: step,
-                  ys: bins.counts}].concat(isNumber(asked) ? [{
-            kind: "limit", name: "required: at least " + decibel(asked), atLeast: true, from: from,
-            to: from
-        }, {kind: "mark", tone: "asked", x: asked, text: "required"}] : [], marks)
-            .filter((layer) => layer.kind !== "limit"),
+                  ys: bins.counts}].concat(marks.filter((mark) => isNumber(mark.x)),
+            isNumber(limit) ? [{kind: "mark", tone: "asked", x: limit, text: "required", row: 3}] : []),
         stops: xs.map((x) => x + step / 2),
         read: (i) => [fixed(xs[i], 2), " to ", decibel(xs[i] + step), ": ", count(bins.counts[i]),
                       " parts, ", percent(bins.counts[i] / total)],
-        rest: ["Marks: this share of parts has less",
-               bins.below + bins.above > 0 ? "; outside the picture " +
-                   count(bins.below + bins.above) : ""],
+        rest: ["Dashed: so many parts have less",
+               outside > 0 ? "; outside the picture " + count(outside) : ""],
         table: () => table("Parts by worst return loss", [{title: "from, dB", number: true},
             {title: "to, dB", number: true}, {title: "parts", number: true}],
         xs.map((x, i) => [fixed(x, 2), fixed(x + step, 2), count(bins.counts[i])]))
@@ -283,7 +288,7 @@ function yieldCurve(result) {
         return null;
     const xs = points.map((point) => point["return loss dB"]);
     const ys = points.map((point) => 100 * point.yield);
-    const asked = askedLoss(result);
+    const limit = askedLoss(result);
     return chart({
         title: "Yield against the return loss required",
         label: "Yield over required return loss, from " + percent(points[0].yield) + " at " +
@@ -291,7 +296,8 @@ function yieldCurve(result) {
         x: {domain: [xs[0], lastOf(xs)], title: "dB required"},
         y: {domain: [0, 104], title: "%"},
         layers: [{kind: "line", tone: "sized", name: "yield", xs: xs, ys: ys}].concat(
-            isNumber(asked) ? [{kind: "mark", tone: "asked", x: asked, text: "required"}] : []),
+            isNumber(limit) ? [{kind: "mark", tone: "asked", x: limit, text: "required", low: true}] :
+                []),
         stops: xs, read: (i) => ["At least ", decibel(xs[i]), ": ", percent(points[i].yield),
                                  " of parts pass"],
         rest: ["All other requirements as they are"],
@@ -335,6 +341,23 @@ function budget(data) {
         rows.length > 0 && firstOf(rows, 8, (some) => shareTable(
             "Share of the variance by quantity", "quantity",
             some.map((row) => ({name: owned(row), share: row["share of variance"]})))));
+}
+
+/** What differs from wafer to wafer and from lot to lot, of a yield that was planned so. */
+function wafers(result) {
+    const produced = result.yield || {};
+    const kinds = [["wafer", produced.wafers], ["lot", produced.lots]].filter((kind) => kind[1]);
+    const shares = ["mean", "least", "5", "50", "95", "best"];
+    return section("wafers", "From wafer to wafer",
+        kinds.length > 0 && table("Share that passes, and good dice", [{title: "of a"}].concat(
+            ["drawn", "mean", "\u03c3", "least", "5 % have less", "half", "95 %", "best",
+             "good dice"].map((title) => ({title: title, number: true}))),
+        kinds.map(([name, row]) => [name, count(row.count), percent(row.mean),
+            percent(row["standard deviation"])].concat(shares.slice(1).map((key) => percent(row[key])),
+            [[count(Math.round(row["good dice"].mean)), " of ", count(row.dice)]]))),
+        kinds.length > 0 && shareTable("Share of dice that pass", "",
+            kinds.flatMap(([name, row]) => [["worst ", "least"], ["typical ", "50"], ["best ", "best"]]
+                .map(([word, key]) => ({name: word + name, share: row[key]})))));
 }
 
 /** Cases side by side. */
@@ -395,7 +418,8 @@ function bullets(lines) {
 
 function cautions(data) {
     const pictures = data.pictures || {};
-    const lines = [...new Set((data.result.warnings || []).concat(pictures.cautions || []))];
+    const lines = [...new Set((data.result.warnings || []).concat(pictures.cautions || []))]
+        .map((line) => line.replace(/^\S*\/(?=[^\/\s]+:\d+:\d+: )/, ""));
     const omitted = pictures["not modelled"] || [];
     return [
         section("omitted", "What was not modelled", omitted.length > 0 && bullets(omitted)),

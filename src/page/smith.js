@@ -6,25 +6,35 @@
 const RESISTANCES = [0.2, 0.5, 1, 2, 5];
 const REACTANCES = [0.2, 0.5, 1, 2, 5];
 
-/** Circles of constant resistance, arcs of constant reactance; the chart is the unit circle. */
-function smithGrid(clip) {
+/** Circles of constant resistance, arcs of constant reactance, out to a rim of that reflection. */
+function smithGrid(clip, rim) {
     const circles = RESISTANCES.map((r) =>
-        draw("circle", {cx: r / (1 + r), cy: 0, r: 1 / (1 + r)}));
+        draw("circle", {cx: r / (1 + r) / rim, cy: 0, r: 1 / (1 + r) / rim}));
     const arcs = REACTANCES.flatMap((x) => [1, -1].map((sign) =>
-        draw("circle", {cx: 1, cy: sign / x, r: 1 / x})));
-    const labels = RESISTANCES.map((r) => draw("text", {
-        x: (r - 1) / (r + 1), y: -0.015, "text-anchor": "middle"
-    }, String(r)));
+        draw("circle", {cx: 1 / rim, cy: sign / x / rim, r: 1 / x / rim})));
+    const labels = RESISTANCES.map((r) => [r, (r - 1) / (r + 1) / rim])
+        .filter(([r, at]) => Math.abs(at) < 0.97).map(([r, at]) => draw("text", {
+            x: at + 0.012, y: -0.015
+        }, String(r)));
     return draw("g", {class: "grid", "aria-hidden": "true"},
         draw("g", {"clip-path": "url(#" + clip + ")"}, circles, arcs,
             draw("line", {x1: -1, x2: 1, y1: 0, y2: 0})),
         draw("circle", {class: "rim", cx: 0, cy: 0, r: 1}), labels);
 }
 
+/** Reflections at the rim that a chart may have: a good path is small, and is shown enlarged. */
+const RIMS = [0.1, 0.2, 0.3, 0.5, 0.7, 1];
+
+function rimOf(ways) {
+    const points = ways.flatMap((way) => way.steps.flatMap((step) => step.reflection));
+    const most = points.reduce((a, point) => Math.max(a, Math.hypot(point[0], point[1])), 0);
+    return RIMS.find((rim) => most <= 0.97 * rim) || Math.max(1, most);
+}
+
 /** The vertical axis points down on a screen. */
-function smithPath(points) {
-    return points.map((point, i) =>
-        (i === 0 ? "M" : "L") + point[0].toFixed(4) + " " + (-point[1]).toFixed(4)).join("");
+function smithPath(points, rim) {
+    return points.map((point, i) => (i === 0 ? "M" : "L") + (point[0] / rim).toFixed(4) + " " +
+        (-point[1] / rim).toFixed(4)).join("");
 }
 
 function lastOf(list) {
@@ -66,29 +76,35 @@ function smithChart(first) {
         class: "picture smith", viewBox: "-1.08 -1.08 2.16 2.16", role: "img", tabindex: "0"
     });
     const readout = make("p", {class: "readout", "aria-live": "polite"});
+    const order = make("ol", {class: "order"});
     const behind = tableBehind(() => smithTable(spec));
-    const figure = make("figure", {class: "chart"}, heading, svg, readout, behind.node);
-    let spec = first, stops = [], at = -1;
+    const figure = make("figure", {class: "chart"}, heading, svg, order, readout, behind.node);
+    let spec = first, stops = [], at = -1, rim = 1;
 
     function wayOf(way) {
         const points = way.steps.flatMap((step) => step.reflection);
         const ends = way.steps.map((step) => lastOf(step.reflection));
+        const last = ends.length - 1;
         return draw("g", {class: "way " + way.tone},
-            draw("path", {d: smithPath(points)}),
+            draw("path", {d: smithPath(points, rim)}),
             ends.map((end, i) => draw("circle", {
-                class: i === ends.length - 1 ? "end" : "knee", cx: end[0], cy: -end[1],
-                r: i === ends.length - 1 ? 0.028 : 0.013
-            })));
+                class: i === last ? "end" : "knee", r: i === last ? 0.028 : 0.013,
+                cx: end[0] / rim, cy: -end[1] / rim
+            })),
+            way.tone === "middle" && ends.map((end, i) => draw("text", {
+                x: end[0] / rim + 0.025, y: -end[1] / rim - 0.02
+            }, i === 0 ? "die" : String(i))));
     }
 
     function showCursor() {
         svg.querySelectorAll(".cursor").forEach((old) => old.remove());
         if (at < 0) {
-            readout.replaceChildren(...[spec.rest].flat(Infinity));
+            readout.replaceChildren(...[spec.rest, rim === 1 ? "" : "; the rim is at a reflection of " +
+                digitsOf(rim, 3)].flat(Infinity));
             return;
         }
         const {way, step, point} = stops[at];
-        svg.append(draw("circle", {class: "cursor", cx: point[0], cy: -point[1], r: 0.045}));
+        svg.append(draw("circle", {class: "cursor", cx: point[0] / rim, cy: -point[1] / rim, r: 0.045}));
         readout.replaceChildren(frequency(way.frequency), ", behind ", stepName(step), ": ",
             reflectionText(point), ", ", impedanceText(point, way.reference));
     }
@@ -98,15 +114,20 @@ function smithChart(first) {
         stops = spec.ways.flatMap((way) => way.steps.map((step) =>
             ({way: way, step: step, point: lastOf(step.reflection)})));
         at = Math.min(at, stops.length - 1);
+        rim = rimOf(spec.ways);
         heading.replaceChildren(make("span", {class: "name"}, spec.title), make("ul", {class: "legend"},
             spec.ways.map((way) => make("li", null, draw("svg", {
                 width: 22, height: 14, viewBox: "0 0 22 14", "aria-hidden": "true"
             }, draw("g", {class: "way key " + way.tone}, draw("path", {d: "M0 7H22"}))),
             frequency(way.frequency)))));
+        order.replaceChildren(...spec.ways[0].steps.slice(1).map((step) =>
+            make("li", null, stepName(step))));
+        const middle = spec.ways.filter((way) => way.tone === "middle");
+        const others = spec.ways.filter((way) => way.tone !== "middle");
         svg.setAttribute("aria-label", spec.label);
         svg.replaceChildren(
             draw("defs", null, draw("clipPath", {id: id}, draw("circle", {cx: 0, cy: 0, r: 1}))),
-            smithGrid(id), draw("g", null, spec.ways.map(wayOf)));
+            smithGrid(id, rim), draw("g", null, others.concat(middle).map(wayOf)));
         showCursor();
         behind.refresh();
     }
@@ -119,11 +140,11 @@ function smithChart(first) {
     svg.addEventListener("pointermove", (event) => {
         const box = svg.getBoundingClientRect();
         const scale = 2.16 / Math.min(box.width, box.height);
-        const x = (event.clientX - box.left - box.width / 2) * scale;
-        const y = -(event.clientY - box.top - box.height / 2) * scale;
+        const x = (event.clientX - box.left - box.width / 2) * scale * rim;
+        const y = -(event.clientY - box.top - box.height / 2) * scale * rim;
         const far = stops.map((stop) => Math.hypot(stop.point[0] - x, stop.point[1] - y));
         const best = nearest(far, 0);
-        moveTo(far.length > 0 && far[best] < 0.25 ? best : -1);
+        moveTo(far.length > 0 && far[best] < 0.25 * rim ? best : -1);
     });
     svg.addEventListener("pointerleave", () => moveTo(-1));
     svg.addEventListener("blur", () => moveTo(-1));

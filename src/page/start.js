@@ -17,6 +17,18 @@ function startTheme() {
     apply(wanted.matches);
 }
 
+/** The transition drawn to scale, as the command drew it; cases that are built alike share one. */
+function drawings(result) {
+    const drawn = document.getElementById("drawings");
+    const parts = drawn ? Array.from(drawn.content.children) : [];
+    return section("drawing", "What is built where", parts.map((part) => {
+        const name = result.cases[Number(part.dataset.case)].name;
+        part.setAttribute("class", "drawing");
+        return make("figure", null, parts.length > 1 &&
+            make("figcaption", null, make("span", {class: "name"}, named(name))), part);
+    }));
+}
+
 function about(result) {
     const seeded = result.yield ? ", " + count(result.yield.samples) + " samples, seed " +
         result.seed : "";
@@ -24,10 +36,26 @@ function about(result) {
         ", version " + result.version + seeded + ".");
 }
 
+/** Brings the live model to life, if there is one: the panel comes before the return loss. */
+function startLive(data, page, views) {
+    if (!data.live)
+        return;
+    fairleadLive(bytesOf(data.live.wasm), bytesOf(data.live.model)).then((live) => {
+        if (live.sizes.length === 0)
+            return;
+        page.classList.add("live");
+        page.insertBefore(turn(live, data, views), document.getElementById("return-loss"));
+    }).catch((problem) => page.insertBefore(
+        note("Values cannot be turned by hand here: " + problem.message + "."),
+        document.getElementById("return-loss")))
+        .finally(() => page.setAttribute("data-live", ""));
+}
+
 function start() {
     const data = JSON.parse(document.getElementById("data").textContent);
     const page = document.getElementById("page");
     const result = data.result;
+    const head = verdict(result);
     const returns = lossCharts(data, "return loss");
     const insertions = lossCharts(data, "insertion loss");
     const smiths = smithCharts(data);
@@ -35,19 +63,22 @@ function start() {
     const production = [histogram(data), yieldCurve(result)].filter(Boolean);
     startTheme();
     page.replaceChildren(...[
-        verdict(result),
-        returns.length > 0 && section("return-loss", "Return loss", figures(nodes(returns)),
+        head, drawings(result),
+        section("return-loss", "Return loss", returns.length > 0 && figures(nodes(returns)),
             wideCharts(data), leftOutNote(data)),
-        insertions.length > 0 && section("insertion-loss", "Insertion loss",
-            figures(nodes(insertions))),
-        smiths.length > 0 && section("smith", "Smith chart", figures(nodes(smiths))),
+        section("insertion-loss", "Insertion loss",
+            insertions.length > 0 && figures(nodes(insertions))),
+        section("smith", "Smith chart", smiths.length > 0 && figures(nodes(smiths))),
         sensitivity(result),
-        production.length > 0 && section("production", "Production",
-            figures(production.map((item) => item.node))),
-        failures(result), budget(data), caseTable(result), values(result), spreads(result),
+        section("production", "Production",
+            production.length > 0 && figures(production.map((item) => item.node))),
+        failures(result), budget(data), wafers(result), caseTable(result), values(result), spreads(result),
         cautions(data)
     ].flat(Infinity).filter(Boolean));
     document.getElementById("about").append(about(result));
+    startLive(data, page, viewsOf(data, returns, insertions, smiths, {
+        show: (turned) => showVerdict(head, turned || result, turned !== null)
+    }));
 }
 
 start();

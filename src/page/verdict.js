@@ -13,8 +13,8 @@ function subjectOf(worst) {
 }
 
 function limitText(worst) {
-    return isNumber(worst["at least dB"]) ? "at least " + decibel(worst["at least dB"]) :
-        isNumber(worst["at most dB"]) ? "at most " + decibel(worst["at most dB"]) : null;
+    return isNumber(worst["at least dB"]) ? "at least " + asked(worst["at least dB"]) :
+        isNumber(worst["at most dB"]) ? "at most " + asked(worst["at most dB"]) : null;
 }
 
 /** The requirement nearest to its limit, with its case. */
@@ -96,18 +96,29 @@ function chosenOf(result) {
         make("ul", null, rows, rest > 0 && make("li", null, count(rest) + " more below")));
 }
 
+/** The sentence and the figures, of the design or as turned by hand. */
+function showVerdict(section, result, byHand) {
+    section.className = "verdict" + (result.met ? " met" : " missed") + (byHand ? " hand" : "");
+    section.querySelector("#sentence").replaceChildren(...[
+        byHand ? make("em", null, "By hand: ") : "", marginSentence(result),
+        yieldSentence(result.yield),
+        result.interrupted ? " The run was interrupted: only what was finished is shown." : ""
+    ].flat(Infinity));
+    section.querySelector(".tiles").replaceWith(tilesOf(result));
+}
+
 function verdict(result) {
     const title = result.title || result.file;
     const [low, high] = result["band Hz"];
-    return make("section", {class: "verdict" + (result.met ? " met" : " missed"), id: "verdict"},
+    const made = make("section", {id: "verdict"},
         make("h1", {dir: "auto"}, cut(title, 200)),
         cut(title, 200) === title ? null : make("details", {class: "behind"},
             make("summary", null, "The whole title"), make("p", {dir: "auto"}, title)),
         make("p", {class: "band"}, "Band ", frequency(low), " to ", frequency(high), ", ",
             count(result.points), " points",
             (result.cases || []).length > 1 ? ", " + result.cases.length + " cases" : ""),
-        make("p", {class: "sentence", id: "sentence"}, marginSentence(result),
-            yieldSentence(result.yield),
-            result.interrupted && " The run was interrupted: only what was finished is shown."),
-        tilesOf(result), chosenOf(result));
+        make("p", {class: "sentence", id: "sentence"}), make("dl", {class: "tiles"}),
+        chosenOf(result));
+    showVerdict(made, result, false);
+    return made;
 }

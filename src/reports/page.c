@@ -9,8 +9,8 @@
 #include "base/file.h"
 #include "reports/reports.h"
 
-static const char DATA_MARK[] = "<!--DATA-->";
-static const char TITLE_MARK[] = "<!--TITLE-->";
+/* Widths of a drawing, in user units: on a desk and on paper, and in the hand. */
+static const double WIDE = 1080.0, NARROW = 360.0;
 
 int fl_report_page_built(void)
 {
@@ -68,33 +68,55 @@ cleanup:
     return status;
 }
 
-/** First place of a mark in the template from a place on; its end if there is none. */
-static size_t find_mark(const char *mark, size_t from)
+/** One drawing of a case; which of the two is shown, the page's style decides. */
+static void add_drawing(fl_text *text, const fl_result *result, size_t index, const char *class)
 {
-    const size_t length = strlen(mark);
-    for (size_t at = from; at + length <= fl_page_template_length; at++)
-        if (memcmp(fl_page_template + at, mark, length) == 0)
-            return at;
-    return fl_page_template_length;
+    fl_text_print(text, "<div class=\"%s\">", class);
+    fl_report_drawing_svg(text, result, index, class[0] == 'w' ? WIDE : NARROW);
+    fl_text_add(text, "</div>");
 }
 
-/** Adds the template from a place up to a mark; returns the place behind the mark. */
+/** The transition of every case that is built otherwise than those before it. */
+static void add_drawings(fl_text *text, const fl_result *result)
+{
+    for (size_t i = 0; i < result->case_count; i++) {
+        if (result->cases[i].piece_count == 0 || result->cases[i].built_as != i)
+            continue;
+        fl_text_print(text, "<div data-case=\"%zu\">", i);
+        add_drawing(text, result, i, "wide");
+        add_drawing(text, result, i, "narrow");
+        fl_text_add(text, "</div>");
+    }
+}
+
+/** Adds the template from a place up to a mark, or to its end; returns the place behind it. */
 static size_t add_until(fl_text *text, const char *mark, size_t from)
 {
-    const size_t found = find_mark(mark, from);
-    fl_text_add_bytes(text, (const char *)fl_page_template + from, found - from);
-    return found == fl_page_template_length ? found : found + strlen(mark);
+    const char *all = (const char *)fl_page_template;
+    const size_t length = strlen(mark);
+    size_t at = from;
+    while (at + length <= fl_page_template_length && memcmp(all + at, mark, length) != 0)
+        at++;
+    const bool found = at + length <= fl_page_template_length;
+    const size_t end = found ? at : fl_page_template_length;
+    fl_text_add_bytes(text, all + from, end - from);
+    return found ? end + length : end;
 }
 
+/** The marks come in this order, and what is put in is never searched for marks. */
 fl_status fl_report_page(fl_report *report, const fl_result *result, fl_error *error)
 {
     fl_text text;
     if (!fl_report_page_built())
         return fl_fail(error, FL_BAD_INPUT, "", "this build has no page for reports");
     fl_text_init(&text);
-    size_t at = add_until(&text, TITLE_MARK, 0);
+    size_t at = add_until(&text, "<!--TITLE-->", 0);
     add_words(&text, result->title[0] ? result->title : fl_path_name(result->file));
-    at = add_until(&text, DATA_MARK, at);
+    at = add_until(&text, "<!--DRAWN-->", at);
+    fl_report_svg_style(&text);
+    at = add_until(&text, "<!--DRAWINGS-->", at);
+    add_drawings(&text, result);
+    at = add_until(&text, "<!--DATA-->", at);
     const fl_status status = add_data(&text, result, error);
     if (status != FL_OK) {
         fl_text_release(&text);

@@ -36,8 +36,11 @@ static char *data_of(const fl_report *report)
 
 static void keeps_names_as_data(void **state)
 {
-    static const char *const titles[] = {HOSTILE, "plain", "\"", "<!--DATA-->", "<!--TITLE-->"};
+    static char endless[10001];
+    static const char *const titles[] = {HOSTILE,       "plain",        "\"",
+                                         "<!--DATA-->", "<!--TITLE-->", endless};
     (void)state;
+    memset(endless, '<', sizeof endless - 1);
     for (size_t i = 0; i < sizeof titles / sizeof titles[0]; i++) {
         made m;
         fl_report report = hostile_page(&m, titles[i]);
