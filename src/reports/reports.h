@@ -34,6 +34,10 @@ enum { FL_PICTURE_LEAST = 320, FL_PICTURE_MOST = 2000 };
  */
 void fl_report_drawing_svg(fl_text *text, const fl_result *result, size_t case_index, double width);
 
+/** The same as a file of its own, with its style: all cases that are built in their own way.
+ * FL_BAD_INPUT of a result without a path. */
+fl_status fl_report_transition(fl_report *report, const fl_result *result, fl_error *error);
+
 /**
  * Adds the style sheet that pictures need: the palette as variables (--ink, --muted, --paper,
  * --line, --sized, --limit, --band1, --band2, --ghost), for light and for dark and for print, and

@@ -111,6 +111,16 @@ void fl_svg_open(fl_text *text, const char *class)
     fl_text_print(text, "<g class=\"%s\">\n", class);
 }
 
+/** By a transform, so that a drawing need not know where it stands. */
+void fl_svg_open_at(fl_text *text, const char *class, fl_spot at)
+{
+    fl_text_print(text, "<g class=\"%s\" transform=\"translate(", class);
+    fl_svg_number(text, at.x);
+    fl_text_add(text, " ");
+    fl_svg_number(text, at.y);
+    fl_text_add(text, ")\">\n");
+}
+
 /** Of the innermost group. */
 void fl_svg_close(fl_text *text)
 {
@@ -223,15 +233,54 @@ static double letter_width(unsigned char c)
     return c >= 'A' && c <= 'Z' ? 0.72 : 0.6;
 }
 
+/** The same of a byte of UTF-8; its first byte stands for a character. */
+static double width_of(const char *byte)
+{
+    const unsigned char c = (unsigned char)*byte;
+    if (c < 0x80)
+        return letter_width(c);
+    return (c & 0xC0U) == 0x80U ? 0.0 : c < 0xE0 ? 0.65 : 1.1;
+}
+
+/** Copies the words, as the escaping wants them ended. */
+void fl_svg_words(fl_text *text, const char *class, fl_spot at, const char *words, size_t length)
+{
+    fl_text line;
+    fl_text_init(&line);
+    while (length > 0 && words[length - 1] == ' ')
+        length--;
+    fl_text_add_bytes(&line, words, length);
+    fl_text_add(&line, "");
+    if (fl_text_failed(&line))
+        text->failed = true;
+    else
+        fl_svg_text(text, class, at, FL_ANCHOR_START, line.bytes);
+    fl_text_release(&line);
+}
+
+/** Words of any length are taken whole, so that every call goes on. */
+const char *fl_svg_line_end(const char *words, double width, double size)
+{
+    const char *end = words;
+    double used = 0.0;
+    while (*end) {
+        const char *next = end + strcspn(end, " ");
+        next += strspn(next, " ");
+        for (const char *c = end; c < next; c++)
+            used += size * width_of(c);
+        if (end > words && used > width)
+            break;
+        end = next;
+    }
+    return end;
+}
+
 /** Letters beyond Latin, Greek and Cyrillic are taken as wide ones. */
 double fl_svg_width(const char *string, double size)
 {
     double width = 0.0;
-    for (const unsigned char *c = (const unsigned char *)string; *c; c++)
-        if (*c < 0x80)
-            width += letter_width(*c);
-        else if ((*c & 0xC0U) != 0x80U)
-            width += *c < 0xE0 ? 0.65 : 1.1;
+    for (const char *c = string; *c; c++)
+        width += width_of(c);
     return width * size;
 }
 

@@ -41,6 +41,8 @@ void fl_svg_number(fl_text *text, double number);
 
 /** A group; classes are separated by spaces. */
 void fl_svg_open(fl_text *text, const char *class);
+/** The same, all of it moved. */
+void fl_svg_open_at(fl_text *text, const char *class, fl_spot at);
 void fl_svg_close(fl_text *text);
 
 void fl_svg_line(fl_text *text, const char *class, fl_spot from, fl_spot to);
@@ -60,6 +62,13 @@ void fl_svg_path_end(fl_text *text, bool closed);
 /** A line of letters on its base line. */
 void fl_svg_text(fl_text *text, const char *class, fl_spot at, fl_anchor anchor,
                  const char *string);
+
+/** The same of the first bytes of words, without a space at their end. */
+void fl_svg_words(fl_text *text, const char *class, fl_spot at, const char *words, size_t length);
+
+/** End of the words, at a space, that fit into a width in letters of a size, a word at least; what
+ * follows are the next line's. */
+const char *fl_svg_line_end(const char *words, double width, double size);
 
 /** What words are wide, about, in user units, in letters of a height of size units. */
 double fl_svg_width(const char *string, double size);

@@ -111,6 +111,8 @@ static bool add_own(outputs *files, const fl_result *result)
         add_output(files, "samples.csv", fl_report_samples);
     if (result->wafers.count > 0)
         add_output(files, "wafers.csv", fl_report_wafers);
+    if (result->case_count > 0 && result->cases[0].piece_count > 0)
+        add_output(files, "transition.svg", fl_report_transition);
     return add_responses(files, result);
 }
 
@@ -156,7 +158,7 @@ static fl_status list_outputs(outputs *files, const fl_result *result, const cha
     fl_status status = FL_OK;
     *files = (outputs){0};
     fl_arena_init(&files->arena);
-    files->items = fl_arena_take(&files->arena, result->case_count + result->file_count + 6,
+    files->items = fl_arena_take(&files->arena, result->case_count + result->file_count + 8,
                                  sizeof *files->items);
     if (!files->items || !add_own(files, result))
         return fl_fail_memory(error);
