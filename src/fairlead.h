@@ -305,10 +305,10 @@ FL_API fl_status fl_report_touchstone(fl_report *report, const fl_result *result
 FL_API fl_status fl_report_design(fl_report *report, const fl_result *result, fl_error *error);
 
 /**
- * 1 if this library was built with the page of report.html, else 0: fl_report_write then leaves
- * that file out.
+ * 1 if the result has a response to show but this library was built without the page of
+ * report.html, so that fl_report_write leaves that file out; else 0.
  */
-FL_API int fl_report_page_built(void);
+FL_API int fl_report_page_left_out(const fl_result *result);
 
 /**
  * The result as one HTML page, whole in itself, that any browser shows without a network.

@@ -92,7 +92,8 @@ fl_status fl_show_result(const fl_result *result, const fl_line *line, fl_error 
         print_report(&report);
     if (status == FL_OK && line->out)
         status = fl_report_write(result, line->out, error);
-    if (status == FL_OK && line->out && !fl_report_page_built())
+    if (status == FL_OK && line->out && !(line->given & FL_OPTION_QUIET) &&
+        fl_report_page_left_out(result))
         fl_print_warning("report.html is left out: this build has no page for it");
     if (status == FL_OK && line->out && !json)
         status = print_files(result, line->out, error);

@@ -47,7 +47,7 @@ function shareTable(caption, title, rows) {
 /** The first rows, and the rest behind a summary. */
 function firstOf(rows, most, build) {
     const rest = rows.length - most;
-    const details = rest > 0 && make("details", {class: "behind"},
+    const details = rest > 0 && make("details", {class: "behind rest"},
         make("summary", null, rest === 1 ? "One more" : count(rest) + " more"),
         build(rows.slice(most)));
     return [build(rows.slice(0, most)), details];

@@ -1,5 +1,6 @@
 # The page of report.html as a C source. Without the chart library the source is there too, with an
 # empty template: the build goes on and the command says that it writes no page.
+option(FAIRLEAD_PAGE "Build the page of report.html, if d3 is there" ON)
 set(page_parts array collection color format interpolate time time-format scale path shape selection
     axis)
 set(page_libraries "")
@@ -13,7 +14,10 @@ foreach(part ${page_parts})
     list(APPEND page_libraries ${FAIRLEAD_D3_${part}})
     list(APPEND page_licences ${FAIRLEAD_D3_${part}_LICENCE})
 endforeach()
-if("${page_libraries};${page_licences}" MATCHES "NOTFOUND")
+if(NOT FAIRLEAD_PAGE)
+    set(page_libraries "")
+    set(page_licences "")
+elseif("${page_libraries};${page_licences}" MATCHES "NOTFOUND")
     message(STATUS "Report page: left out, no d3 (Debian: node-d3-axis, -scale, -selection, -shape)")
     set(page_libraries "")
     set(page_licences "")

@@ -21,7 +21,7 @@ function note(...words) {
 function figures(nodes) {
     const shown = make("div", {class: "figures"}, nodes.slice(0, SHOWN_CASES));
     const rest = nodes.slice(SHOWN_CASES);
-    return rest.length === 0 ? shown : [shown, make("details", {class: "behind"},
+    return rest.length === 0 ? shown : [shown, make("details", {class: "behind rest"},
         make("summary", null, "The other " + rest.length + " cases"),
         make("div", {class: "figures"}, rest))];
 }

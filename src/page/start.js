@@ -51,6 +51,16 @@ function startLive(data, page, views) {
         .finally(() => page.setAttribute("data-live", ""));
 }
 
+/** On paper nothing can be opened: what was cut short is whole there. */
+function startPaper() {
+    let opened = [];
+    addEventListener("beforeprint", () => {
+        opened = Array.from(document.querySelectorAll("details.rest:not([open])"));
+        opened.forEach((details) => (details.open = true));
+    });
+    addEventListener("afterprint", () => opened.forEach((details) => (details.open = false)));
+}
+
 function start() {
     const data = JSON.parse(document.getElementById("data").textContent);
     const page = document.getElementById("page");
@@ -62,6 +72,7 @@ function start() {
     const nodes = (list) => list.map((item) => item.chart.node);
     const production = [histogram(data), yieldCurve(result)].filter(Boolean);
     startTheme();
+    startPaper();
     page.replaceChildren(...[
         head, drawings(result),
         section("return-loss", "Return loss", returns.length > 0 && figures(nodes(returns)),

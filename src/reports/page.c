@@ -12,9 +12,14 @@
 /* Widths of a drawing, in user units: on a desk and on paper, and in the hand. */
 static const double WIDE = 1080.0, NARROW = 360.0;
 
-int fl_report_page_built(void)
+bool fl_page_wanted(const fl_result *result)
 {
-    return fl_page_template_length > 0;
+    return result->case_count > 0 && result->cases[0].response.count > 0;
+}
+
+int fl_report_page_left_out(const fl_result *result)
+{
+    return fl_page_wanted(result) && fl_page_template_length == 0;
 }
 
 /** Adds JSON so that no browser finds markup in it: these characters stand in strings alone, where
@@ -107,7 +112,7 @@ static size_t add_until(fl_text *text, const char *mark, size_t from)
 fl_status fl_report_page(fl_report *report, const fl_result *result, fl_error *error)
 {
     fl_text text;
-    if (!fl_report_page_built())
+    if (fl_page_template_length == 0)
         return fl_fail(error, FL_BAD_INPUT, "", "this build has no page for reports");
     fl_text_init(&text);
     size_t at = add_until(&text, "<!--TITLE-->", 0);

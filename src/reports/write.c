@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/file.h"
+#include "reports/page.h"
 #include "reports/reports.h"
 
 /* Bytes of a case's name in a file name. */
@@ -103,7 +104,7 @@ static bool add_responses(outputs *files, const fl_result *result)
 static bool add_own(outputs *files, const fl_result *result)
 {
     add_output(files, "result.json", fl_report_json);
-    if (fl_report_page_built() && result->case_count > 0 && result->cases[0].response.count > 0)
+    if (fl_page_wanted(result) && !fl_report_page_left_out(result))
         add_output(files, "report.html", fl_report_page);
     if (result->case_count > 0 && result->cases[0].response.count > 0)
         add_output(files, "response.csv", fl_report_csv);

@@ -25,6 +25,21 @@ cp tests/page/package.json $place/
     exit 1
 }
 
+# A build without the page has all the rest, and says what is left out.
+cmake -S . -B build/nopage -DCMAKE_BUILD_TYPE=None -DFAIRLEAD_TESTS=OFF -DFAIRLEAD_PAGE=OFF \
+    >/dev/null
+cmake --build build/nopage -j "$(nproc)" >/dev/null
+rm -rf $place/without
+build/nopage/bin/fairlead response examples/board/board.json --out $place/without \
+    >$place/without.out 2>$place/without.err || [ $? -eq 1 ]
+grep -q 'report.html is left out' $place/without.err || {
+    echo "FAILED  a build without the page does not say so" && exit 1
+}
+[ -e $place/without/result.json ] && [ ! -e $place/without/report.html ] || {
+    echo "FAILED  a build without the page writes other files" && exit 1
+}
+echo "ok      a build without the page"
+
 # A report of every example; those that take long, with fewer samples.
 rm -rf $place/out
 for design in examples/*/*.json; do
