@@ -222,12 +222,14 @@ static fl_status end(study_run *run, fl_result **result, fl_status status, fl_er
     return run->result->interrupted ? fl_fail(error, FL_INTERRUPTED, "", "interrupted") : FL_OK;
 }
 
-/** Adds what only pictures show, if it is asked for. */
-static fl_status add_pictures(study_run *run, const double *quantities, fl_error *error)
+/** Adds what only pictures show, if it is asked for. An interrupted study draws no more. */
+static fl_status add_pictures(study_run *run, const double *quantities, bool production,
+                              fl_error *error)
 {
     if (!run->pictures)
         return FL_OK;
-    return fl_result_add_pictures(run->result, &run->study, quantities, error);
+    return fl_result_add_pictures(run->result, &run->study, quantities,
+                                  production && !run->result->interrupted, error);
 }
 
 /** Nothing is varied, so nothing is fitted. */
@@ -257,7 +259,7 @@ fl_status fl_response(fl_result **result, const fl_design *design, const fl_opti
     if (status == FL_OK)
         status = add_nominal(&run, run.quantities, error);
     if (status == FL_OK)
-        status = add_pictures(&run, run.quantities, error);
+        status = add_pictures(&run, run.quantities, false, error);
     return end(&run, result, status, error);
 }
 
@@ -277,7 +279,7 @@ fl_status fl_sensitivity(fl_result **result, const fl_design *design, const fl_o
     else if (status == FL_OK)
         status = fl_result_add_sensitivity(run.result, &run.study, &sensing, error);
     if (status == FL_OK)
-        status = add_pictures(&run, run.quantities, error);
+        status = add_pictures(&run, run.quantities, true, error);
     fl_sensing_release(&sensing);
     return end(&run, result, status, error);
 }
@@ -298,7 +300,7 @@ fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options
     else if (status == FL_OK)
         status = fl_result_add_yield(run.result, &run.study, &yielding, error);
     if (status == FL_OK)
-        status = add_pictures(&run, run.quantities, error);
+        status = add_pictures(&run, run.quantities, true, error);
     fl_yielding_release(&yielding);
     return end(&run, result, status, error);
 }
@@ -359,7 +361,7 @@ fl_status fl_size(fl_result **result, const fl_design *design, const fl_options 
     if (status == FL_OK && !sizing.interrupted)
         status = add_statistics(&run, sizing.quantities, error);
     if (status == FL_OK)
-        status = add_pictures(&run, sizing.quantities, error);
+        status = add_pictures(&run, sizing.quantities, true, error);
     fl_sizing_release(&sizing);
     return end(&run, result, status, error);
 }

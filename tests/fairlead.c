@@ -76,7 +76,7 @@ static void sets_options(void **state)
     memset(&options, 0xFF, sizeof options);
     fl_options_init(&options);
     assert_true(options.samples == 0 && options.seed == -1 && options.threads == 0);
-    assert_true(!options.keep_samples && !options.progress);
+    assert_true(!options.keep_samples && !options.pictures && !options.progress);
 }
 
 static void reads_designs(void **state)

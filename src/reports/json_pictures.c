@@ -173,16 +173,17 @@ static void write_histogram(fl_stream *json, const fl_bars *bars)
 static void write_levels(fl_stream *json, const fl_result_pictures *pictures)
 {
     fl_stream_key(json, "levels");
-    if (pictures->level_count == 0) {
+    if (pictures->levels.count == 0) {
         fl_stream_null(json);
         return;
     }
     fl_stream_open(json, '[', false);
-    for (size_t i = 0; i < pictures->level_count; i++) {
-        const fl_result_level *level = &pictures->levels[i];
+    for (size_t i = 0; i < pictures->levels.count; i++) {
+        const fl_level_share *level = &pictures->levels.items[i];
         fl_stream_open(json, '{', true);
         fl_stream_string_at(json, "level", fl_level_name(level->level));
         fl_stream_number_at(json, "share of variance", level->share);
+        fl_stream_number_at(json, "total share of variance", level->total_share);
         fl_stream_number_at(json, "sigma dB", level->sigma_db);
         fl_stream_close(json, '}');
     }

@@ -22,6 +22,11 @@ bool fl_result_files(fl_result *result, const fl_design *design);
 /** Makes the list of cases, with their names and nothing known; does nothing if it is there. */
 fl_status fl_result_cases(fl_result *result, const fl_design *design, fl_error *error);
 
+/** Envelopes and levels of the pictures, whose frequencies are there; marks the result as
+ * interrupted when it is. */
+fl_status fl_result_production(fl_result *result, fl_result_pictures *pictures,
+                               const fl_study *study, const double *quantities, fl_error *error);
+
 /** What the kinds in use leave out, and what to mind whatever the design. */
 fl_status fl_result_notes(fl_result *result, fl_result_pictures *pictures, const fl_design *design,
                           fl_error *error);

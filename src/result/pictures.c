@@ -243,7 +243,7 @@ static fl_status take_all(drawing *own, fl_error *error)
 
 /** Pictures become part of the result when they are whole: no report meets half of one. */
 fl_status fl_result_add_pictures(fl_result *result, const fl_study *study, const double *quantities,
-                                 fl_error *error)
+                                 bool production, fl_error *error)
 {
     drawing own = {.result = result, .study = study, .quantities = quantities};
     fl_arena_init(&own.scratch);
@@ -254,6 +254,8 @@ fl_status fl_result_add_pictures(fl_result *result, const fl_study *study, const
         status = open_wide(&own, error);
     for (size_t i = 0; status == FL_OK && i < result->case_count; i++)
         status = add_case(&own, i, error);
+    if (status == FL_OK && production)
+        status = fl_result_production(result, own.pictures, study, quantities, error);
     if (status == FL_OK)
         status = fl_result_notes(result, own.pictures, study->design, error);
     if (status == FL_OK)

@@ -140,12 +140,6 @@ typedef struct fl_result_picture {
     fl_walk walks[FL_WALKS]; /* steps: the die port, then the sections */
 } fl_result_picture;
 
-typedef struct fl_result_level {
-    fl_level level;
-    double share; /* of the variance of the figure; NAN: not known */
-    double sigma_db;
-} fl_result_level;
-
 /** What pictures show and no other report does. */
 typedef struct fl_result_pictures {
     double *frequencies, *wide; /* [count], [wide_count] Hz, rising */
@@ -155,8 +149,7 @@ typedef struct fl_result_pictures {
     int port;                 /* of the return losses */
     uint64_t samples;         /* behind the envelopes; 0: there are none */
     fl_result_picture *cases; /* [case_count] */
-    fl_result_level *levels;
-    size_t level_count;
+    fl_levels levels;
     const char **not_modelled;
     size_t not_modelled_count;
     const char **cautions;
@@ -279,8 +272,9 @@ fl_status fl_result_add_sensitivity(fl_result *result, const fl_study *study,
 fl_status fl_result_add_yield(fl_result *result, const fl_study *study, const fl_yielding *yielding,
                               fl_error *error);
 
-/** What only pictures show, at the given quantities. */
+/** What only pictures show, at the given quantities; what production does to them too, if the
+ * groundwork is made ready for spreads. */
 fl_status fl_result_add_pictures(fl_result *result, const fl_study *study, const double *quantities,
-                                 fl_error *error);
+                                 bool production, fl_error *error);
 
 #endif

@@ -15,15 +15,19 @@ static void *copy_items(fl_result *result, const void *items, size_t count, size
     return copy;
 }
 
-/** Percentiles and curve of the worst return loss; both empty when none is required. */
+/** Percentiles, curve and bars of the worst return loss; all empty when none is required. */
 static bool add_distribution(fl_result *result, const fl_yielding *yielding)
 {
     result->percentiles = copy_items(result, yielding->percentiles, yielding->percentile_count,
                                      sizeof *yielding->percentiles);
     result->curve =
         copy_items(result, yielding->curve, yielding->curve_count, sizeof *yielding->curve);
-    if (!result->percentiles || !result->curve)
+    uint64_t *counts =
+        copy_items(result, yielding->bars.counts, yielding->bars.count, sizeof *counts);
+    if (!result->percentiles || !result->curve || !counts)
         return false;
+    result->bars = yielding->bars;
+    result->bars.counts = counts;
     result->percentile_count = yielding->percentile_count;
     result->curve_count = yielding->curve_count;
     return true;

@@ -158,6 +158,8 @@ static fl_status fill_distribution(fl_yielding *yielding, const fl_counting *cou
     fl_status status = fill_percentiles(yielding, histogram, error);
     if (status == FL_OK)
         status = fill_curve(yielding, counting, total, histogram, error);
+    if (status == FL_OK)
+        status = fl_histogram_bars(&yielding->bars, &yielding->arena, histogram, error);
     return status;
 }
 

@@ -1,5 +1,6 @@
 /* Percentiles and the yield curve from a histogram of the worst return loss. */
 #include <math.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 #include "studies/tally.h"
@@ -37,13 +38,12 @@ void fl_histogram_close(fl_histogram *histogram)
         histogram->bins[i] += histogram->bins[i + 1];
 }
 
-double fl_histogram_percentile(const fl_histogram *histogram, unsigned percent)
+/* The bin of the sample of this rank, from 1: the last bin that all samples from it on reach;
+ * SIZE_MAX when that is a sample without a value. */
+static size_t bin_of_rank(const fl_histogram *histogram, uint64_t rank)
 {
-    /* The rank of the percentile, rounded up; split so that no product overflows. */
-    uint64_t hundreds = histogram->total / 100, rest = histogram->total % 100;
-    uint64_t rank = hundreds * percent + (rest * percent + 99) / 100;
-    uint64_t above = histogram->total - (rank > 0 ? rank : 1);
-    /* The last bin that more than `above` samples reach; before low they do, from high not. */
+    const uint64_t above = histogram->total - (rank > 0 ? rank : 1);
+    /* Before low more than `above` samples reach the bins, from high not. */
     size_t low = 0, high = FL_LAST_BIN + 1;
     while (low < high) {
         size_t middle = low + (high - low) / 2;
@@ -52,7 +52,61 @@ double fl_histogram_percentile(const fl_histogram *histogram, unsigned percent)
         else
             high = middle;
     }
-    return low > 0 ? (double)(low - 1) / FL_BINS_PER_DB : 0.0;
+    return low > 0 ? low - 1 : SIZE_MAX;
+}
+
+double fl_histogram_percentile(const fl_histogram *histogram, unsigned percent)
+{
+    /* The rank of the percentile, rounded up; split so that no product overflows. */
+    uint64_t hundreds = histogram->total / 100, rest = histogram->total % 100;
+    const size_t bin = bin_of_rank(histogram, hundreds * percent + (rest * percent + 99) / 100);
+    return bin != SIZE_MAX ? (double)bin / FL_BINS_PER_DB : 0.0;
+}
+
+/* The least width out of 1, 2, 4, 5 times a power of ten, in bins, that keeps to the most bars. */
+static size_t bar_width(size_t first, size_t last)
+{
+    static const size_t steps[] = {1, 2, 4, 5};
+    for (size_t ten = 1;; ten *= 10)
+        for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
+            const size_t width = steps[i] * ten;
+            if (last / width - first / width < FL_MOST_BARS)
+                return width;
+        }
+}
+
+/* Samples in bins from .. to - 1 of a closed histogram. */
+static uint64_t count_between(const fl_histogram *histogram, size_t from, size_t to)
+{
+    const uint64_t beyond = to <= FL_LAST_BIN ? histogram->bins[to] : 0;
+    return histogram->bins[from] - beyond;
+}
+
+/* A thousandth at either end is left to the counts outside, lest one odd sample makes the bars too
+ * wide for all others. */
+fl_status fl_histogram_bars(fl_bars *bars, fl_arena *arena, const fl_histogram *histogram,
+                            fl_error *error)
+{
+    const uint64_t total = histogram->total, thousandth = total / 1000;
+    if (total == 0 || histogram->bins[0] == 0)
+        return FL_OK;
+    size_t first = bin_of_rank(histogram, thousandth + 1);
+    const size_t last = bin_of_rank(histogram, total - thousandth);
+    first = first != SIZE_MAX ? first : bin_of_rank(histogram, total - histogram->bins[0] + 1);
+    const size_t width = bar_width(first, last), begin = first / width;
+    const size_t count = last / width - begin + 1;
+    bars->counts = fl_arena_take(arena, count, sizeof *bars->counts);
+    if (!bars->counts)
+        return fl_fail_memory(error);
+    for (size_t i = 0; i < count; i++)
+        bars->counts[i] = count_between(histogram, (begin + i) * width, (begin + i + 1) * width);
+    bars->from_db = (double)(begin * width) / FL_BINS_PER_DB;
+    bars->step_db = (double)width / FL_BINS_PER_DB;
+    bars->count = count;
+    bars->below = total - histogram->bins[begin * width];
+    bars->above =
+        total - bars->below - count_between(histogram, begin * width, (begin + count) * width);
+    return FL_OK;
 }
 
 /* Yield if the limit were at this step. */

@@ -297,6 +297,52 @@ size_t fl_bare_mark(bool *left_out, const fl_design *design, size_t case_index);
     }
 enum { FL_ENVELOPE_PERCENTS = 5 };
 
+/** Losses of the study's own first samples; those that are not physical are left out. */
+typedef struct fl_envelope {
+    fl_arena arena;
+    uint64_t samples; /* that have losses, at most 2048; 0: no values */
+    double *values;   /* dB: [case_count][return loss, insertion loss][percent][points] */
+    size_t points;
+    bool interrupted; /* then without values */
+} fl_envelope;
+
+/**
+ * Envelope of production about nominal values.
+ * @param[in] grid frequencies to look at.
+ * @param[in] port of the return loss.
+ * @return FL_OK, also when interrupted; errors as usual. Release in any case.
+ */
+fl_status fl_envelope_run(fl_envelope *envelope, const fl_study *study, const double *nominal,
+                          const fl_grid *grid, int port, fl_error *error);
+void fl_envelope_release(fl_envelope *envelope);
+
+/* ---- levels.c ---- */
+
+/** What the draws of one level alone do. */
+typedef struct fl_level_share {
+    fl_level level;
+    double share;       /* first-order share of variance of the figure; NAN: it does not vary */
+    double total_share; /* with what it does together with others; these add up to more than 1 */
+    double sigma_db;    /* standard deviation of the figure by this level alone */
+} fl_level_share;
+
+/** Levels at which something varies, from lot to board. */
+typedef struct fl_levels {
+    fl_level_share items[FL_LEVEL_COUNT];
+    size_t count; /* 0 when nothing varies, or too little is physical */
+    bool interrupted;
+} fl_levels;
+
+/**
+ * Shares of variance of the worst return loss (of the smallest margin, if no return loss is
+ * required) by level, about nominal values, from at most 2048 pairs of samples.
+ * Source: [Sobol1993]. What two levels do only together is in the total share of
+ * both and in no other.
+ * @return FL_OK, also when interrupted (then without items); errors as usual.
+ */
+fl_status fl_levels_run(fl_levels *levels, const fl_study *study, const double *nominal,
+                        fl_error *error);
+
 /* ---- sensitivity.c ---- */
 
 /**

@@ -35,6 +35,14 @@ void fl_histogram_close(fl_histogram *histogram);
  * a sample without a value. Closed histograms that are not empty. */
 double fl_histogram_percentile(const fl_histogram *histogram, unsigned percent);
 
+/** Most bars of a picture; there are at least half as many unless the samples hardly differ. */
+enum { FL_MOST_BARS = 48 };
+
+/** Bars over all but the lowest and the highest thousandth of the samples; their edges and their
+ * even width are whole bins. Closed histograms. */
+fl_status fl_histogram_bars(fl_bars *bars, fl_arena *arena, const fl_histogram *histogram,
+                            fl_error *error);
+
 /** A limit with the number of samples that reach it, counted apart since it need not be a bin. */
 typedef struct fl_reached {
     double limit_db;

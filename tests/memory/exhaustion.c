@@ -13,6 +13,8 @@
 #include <stdbool.h>
 #include <stdlib.h>
 
+#include "reports/reports.h"
+
 enum { DEPTH = 12, QUICK_DEPTH = 5, WAYS = 4096 };
 
 static atomic_long until_failure = -1; /* allocations, or ways to one, that still succeed */
@@ -141,6 +143,16 @@ static fl_status made_report(uint64_t *digest, fl_status status, fl_report *repo
     return status;
 }
 
+static uint64_t digest_of_pictures(const fl_result *result)
+{
+    fl_text text;
+    fl_text_init(&text);
+    fl_report_pictures_json(&text, result);
+    const uint64_t digest = digest_of(text.bytes, text.length);
+    fl_text_release(&text);
+    return digest;
+}
+
 static fl_status made_result(uint64_t *digest, fl_status status, fl_result *result)
 {
     if ((status == FL_OK) != (result != NULL))
@@ -151,6 +163,7 @@ static fl_status made_result(uint64_t *digest, fl_status status, fl_result *resu
         if (fl_report_json(&report, result, NULL) != FL_OK)
             fail_msg("a result that cannot be reported");
         made_report(digest, FL_OK, &report);
+        *digest ^= digest_of_pictures(result);
     }
     fl_result_free(result);
     return status;
@@ -182,19 +195,23 @@ static fl_status parse_wrong(const bench *on, uint64_t *digest, fl_error *error)
     return status == FL_BAD_INPUT ? FL_OK : status;
 }
 
-#define STUDY(name, call, of)                                                                      \
+#define STUDY(name, call, of, shown)                                                               \
     static fl_status name(const bench *on, uint64_t *digest, fl_error *error)                      \
     {                                                                                              \
         fl_result *result = NULL;                                                                  \
-        fl_status status = call(&result, on->of, &on->options, error);                             \
+        fl_options options = on->options;                                                          \
+        options.pictures = shown;                                                                  \
+        fl_status status = call(&result, on->of, &options, error);                                 \
         return made_result(digest, status, result);                                                \
     }
 
-STUDY(check, fl_check, design)
-STUDY(response, fl_response, design)
-STUDY(size, fl_size, tiny)
-STUDY(sensitivity, fl_sensitivity, design)
-STUDY(yield, fl_yield, design)
+STUDY(check, fl_check, design, 0)
+STUDY(response, fl_response, design, 0)
+STUDY(size, fl_size, tiny, 0)
+STUDY(sensitivity, fl_sensitivity, design, 0)
+STUDY(yield, fl_yield, design, 0)
+STUDY(pictures, fl_response, design, 1)
+STUDY(production, fl_yield, tiny, 1)
 
 static fl_status model(const bench *on, uint64_t *digest, fl_error *error)
 {
@@ -306,6 +323,8 @@ EXHAUST(response, false)
 EXHAUST(size, true)
 EXHAUST(sensitivity, true)
 EXHAUST(yield, true)
+EXHAUST(pictures, true)
+EXHAUST(production, true)
 EXHAUST(model, false)
 EXHAUST(text, false)
 EXHAUST(json, false)
@@ -325,6 +344,7 @@ int main(void)
         cmocka_unit_test(exhaust_model),       cmocka_unit_test(exhaust_text),
         cmocka_unit_test(exhaust_json),        cmocka_unit_test(exhaust_csv),
         cmocka_unit_test(exhaust_samples),     cmocka_unit_test(exhaust_sized),
+        cmocka_unit_test(exhaust_pictures),    cmocka_unit_test(exhaust_production),
         cmocka_unit_test(exhaust_touchstone),  cmocka_unit_test(exhaust_write_folder),
     };
     return cmocka_run_group_tests_name("memory/exhaustion", tests, set_up, tear_down);

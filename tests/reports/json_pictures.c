@@ -11,7 +11,6 @@ typedef struct shown {
     fl_result_picture cases[MADE_CASES];
     double wide[WIDE], losses[2][MADE_POINTS], way[2][2];
     fl_walk_step steps[2];
-    fl_result_level levels[2];
     uint64_t counts[3];
     const char *left_out[1], *notes[1], *sections[1];
 } shown;
@@ -28,8 +27,6 @@ static void show(shown *s, made *m)
     s->way[1][1] = 0.125;
     s->steps[0] = (fl_walk_step){s->way, 1};
     s->steps[1] = (fl_walk_step){s->way, 2};
-    s->levels[0] = (fl_result_level){FL_LEVEL_WAFER, 0.31, 0.5};
-    s->levels[1] = (fl_result_level){FL_LEVEL_BOARD, (double)NAN, (double)NAN};
     s->counts[1] = 7;
     s->left_out[0] = "stub";
     s->sections[0] = "</script>\"";
@@ -51,19 +48,22 @@ static void show(shown *s, made *m)
     for (size_t i = 0; i < FL_WALKS; i++)
         first->walks[i] = (fl_walk){26.5e9 + 1e9 * (double)i, 50.0, s->steps, 2};
     s->cases[1].present = losses;
-    s->pictures = (fl_result_pictures){.frequencies = m->frequencies,
-                                       .count = MADE_POINTS,
-                                       .wide = s->wide,
-                                       .wide_count = WIDE,
-                                       .wide_notes = s->notes,
-                                       .wide_note_count = 1,
-                                       .port = FL_PORT_BOARD,
-                                       .samples = 2048,
-                                       .cases = s->cases,
-                                       .levels = s->levels,
-                                       .level_count = 2,
-                                       .not_modelled = s->notes,
-                                       .not_modelled_count = 1};
+    s->pictures = (fl_result_pictures){
+        .frequencies = m->frequencies,
+        .count = MADE_POINTS,
+        .wide = s->wide,
+        .wide_count = WIDE,
+        .wide_notes = s->notes,
+        .wide_note_count = 1,
+        .port = FL_PORT_BOARD,
+        .samples = 2048,
+        .cases = s->cases,
+
+        .levels = {.items = {{FL_LEVEL_WAFER, 0.31, 0.4, 0.5},
+                             {FL_LEVEL_BOARD, (double)NAN, (double)NAN, (double)NAN}},
+                   .count = 2},
+        .not_modelled = s->notes,
+        .not_modelled_count = 1};
     m->result.bars = (fl_bars){12.0, 0.25, s->counts, 3, 3, 1};
     m->result.pictures = &s->pictures;
 }
@@ -118,6 +118,7 @@ static void writes_all(void **state)
         {.path = "histogram/above", .number = 1.0},
         {.path = "levels/0/level", .text = "wafer"},
         {.path = "levels/0/share of variance", .number = 0.31},
+        {.path = "levels/0/total share of variance", .number = 0.4},
         {.path = "levels/0/sigma dB", .number = 0.5},
         {.path = "levels/1/share of variance", .null = true},
         {.path = "not modelled/0", .text = "a note"}};
@@ -133,7 +134,7 @@ static void writes_what_is_not_there(void **state)
     shown s;
     show(&s, &m);
     m.result.bars.count = 0;
-    s.pictures.level_count = 0;
+    s.pictures.levels.count = 0;
     cJSON *json = read(&m);
     const made_member members[] = {{.path = "cases/1/uncompensated", .null = true},
                                    {.path = "cases/1/envelope", .null = true},

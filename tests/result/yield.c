@@ -11,6 +11,7 @@ typedef struct made {
     double quantities[2][16], losses[2][2], margins[2][2];
     fl_kept kept[2];
     uint64_t wafer_passed[3];
+    uint64_t bars[2];
     fl_yielding yielding;
 } made;
 
@@ -35,7 +36,9 @@ static void make(made *m, const asked *a)
         m->kept[i] = (fl_kept){m->quantities[i], m->losses[i], m->margins[i], i == 1};
     }
     m->wafer_passed[2] = 27;
-    m->yielding = (fl_yielding){.samples = 100,
+    m->bars[1] = 90;
+    m->yielding = (fl_yielding){.bars = {14.0, 0.5, m->bars, 2, 7, 3},
+                                .samples = 100,
                                 .passed = 94,
                                 .estimate = 0.94,
                                 .low = 0.87,
@@ -103,6 +106,10 @@ static void takes_shares(void **state)
     check_near(95.0, (double)r->cases[1].passed, 0.0, "passed of a case");
     check_near(14.5, r->percentiles[0].return_loss_db, 0.0, "percentile");
     check_near(0.91, r->curve[1].yield, 0.0, "curve");
+    assert_int_equal(r->bars.count, 2);
+    assert_int_equal(r->bars.counts[1], 90);
+    assert_int_equal(r->bars.below, 7);
+    check_near(0.5, r->bars.step_db, 0.0, "width of a bar");
     fl_result_free(a.result);
 }
 

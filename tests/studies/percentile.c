@@ -130,13 +130,88 @@ static void test_long(void **state)
     fl_arena_release(&own.arena);
 }
 
+/** Samples of a bar, counted one by one: values go to bins of 0.001 dB, rounded down. */
+static uint64_t in_bar(const double *values, size_t count, double low, double high)
+{
+    uint64_t found = 0;
+    for (size_t i = 0; i < count; i++) {
+        const double bin = floor(values[i] * 1000.0) + 0.5;
+        found += bin > 1000.0 * low && bin < 1000.0 * high;
+    }
+    return found;
+}
+
+/* Every bar against a count of its own; even widths; a thousandth at most is outside each end. */
+static void test_bars(void **state)
+{
+    (void)state;
+    enum { COUNT = 5000 };
+    static const double widths[] = {0.02, 1.0, 1.7, 9.0};
+    static double values[COUNT];
+    for (size_t w = 0; w < sizeof widths / sizeof *widths; w++) {
+        fixture own;
+        fl_error error;
+        fl_bars bars = {.count = 0};
+        uint64_t inside = 0;
+        begin(&own);
+        for (size_t i = 0; i < COUNT; i++) {
+            values[i] = 30.0 + widths[w] * fl_random_normal(2, i, 0);
+            fl_histogram_add(&own.histogram, values[i]);
+        }
+        fl_histogram_close(&own.histogram);
+        check_ok(fl_histogram_bars(&bars, &own.arena, &own.histogram, &error), error);
+        assert_in_range(bars.count, FL_MOST_BARS / 2, FL_MOST_BARS);
+        for (size_t i = 0; i < bars.count; i++) {
+            const double low = bars.from_db + bars.step_db * (double)i;
+            assert_int_equal(in_bar(values, COUNT, low, low + bars.step_db), bars.counts[i]);
+            inside += bars.counts[i];
+        }
+        assert_int_equal(in_bar(values, COUNT, -100.0, bars.from_db), bars.below);
+        assert_int_equal(inside + bars.below + bars.above, COUNT);
+        assert_true(bars.below <= COUNT / 1000 && bars.above <= COUNT / 1000);
+        fl_arena_release(&own.arena);
+    }
+}
+
+/* Equal values are one bar; those without a value, or below 0 dB, are below; nothing is no bars. */
+static void test_few_bars(void **state)
+{
+    (void)state;
+    fixture own;
+    fl_error error;
+    fl_bars bars = {.count = 0};
+    begin(&own);
+    fl_histogram_close(&own.histogram);
+    check_ok(fl_histogram_bars(&bars, &own.arena, &own.histogram, &error), error);
+    assert_int_equal(bars.count, 0);
+    fl_arena_release(&own.arena);
+    begin(&own);
+    fl_histogram_add(&own.histogram, (double)NAN);
+    fl_histogram_add(&own.histogram, -3.0);
+    fl_histogram_close(&own.histogram);
+    check_ok(fl_histogram_bars(&bars, &own.arena, &own.histogram, &error), error);
+    assert_int_equal(bars.count, 0);
+    fl_arena_release(&own.arena);
+    begin(&own);
+    fl_histogram_add(&own.histogram, (double)NAN);
+    for (size_t i = 0; i < 5; i++)
+        fl_histogram_add(&own.histogram, 250.0);
+    fl_histogram_close(&own.histogram);
+    check_ok(fl_histogram_bars(&bars, &own.arena, &own.histogram, &error), error);
+    assert_int_equal(bars.count, 1);
+    assert_int_equal(bars.counts[0], 5);
+    assert_int_equal(bars.below, 1);
+    assert_int_equal(bars.above, 0);
+    check_near(200.0, bars.from_db, 0.0, "the ceiling");
+    fl_arena_release(&own.arena);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_percentiles),
-        cmocka_unit_test(test_ends),
-        cmocka_unit_test(test_curve),
-        cmocka_unit_test(test_long),
+        cmocka_unit_test(test_percentiles), cmocka_unit_test(test_ends),
+        cmocka_unit_test(test_curve),       cmocka_unit_test(test_long),
+        cmocka_unit_test(test_bars),        cmocka_unit_test(test_few_bars),
     };
     return cmocka_run_group_tests_name("studies/percentile", tests, NULL, NULL);
 }
