@@ -21,6 +21,15 @@ enum { FL_LANES = 64 };
 /** Doubles of the widest pack of samples, and of what a line does to it at one node. */
 enum { FL_PACK_ROOM = 8, FL_TURN_ROOM = 6 * FL_PACK_ROOM };
 
+/** Marks a function whose loops over lanes are compiled for several widths too, the processor's
+ * chosen when the program starts. Only by GCC, whose sanitizers cannot run before the choice. */
+#if defined(__x86_64__) && defined(__linux__) && defined(__GNUC__) && !defined(__clang__) &&       \
+    !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
+#define FL_WIDE __attribute__((target_clones("avx512f", "avx2", "default")))
+#else
+#define FL_WIDE
+#endif
+
 /** Bits of the first count lanes; at most FL_LANES. */
 static inline uint64_t fl_first_lanes(size_t count)
 {
@@ -92,10 +101,17 @@ typedef struct fl_route {
     double *left_out; /* [nodes][FL_PACK_ROOM] */
 } fl_route;
 
-/** Squared sizes at the nodes and how they become powers on a grid. */
+/** Most nodes from which a grid is interpolated. */
+enum { FL_MOST_NODES = 50 };
+
+/** Squared sizes at the nodes and how they become powers on a grid. With a matrix nodes and points
+ * lie by pairs about the middle of the band: the value at point g is the sum over pairs h of e (sum
+ * of the pair) + o (low less high), at the point opposite that with -o; a middle node pairs with
+ * none and is its sum. */
 typedef struct fl_regrid {
     size_t nodes, points;
-    const double *matrix; /* [points / 4][nodes][4], points a multiple of 4; NULL: grid = nodes */
+    const double *matrix; /* [pairs of points / 2][pairs of nodes][4] of e, e, o, o of two points
+                             one after the other; NULL: grid = nodes */
     const double *scale;  /* [points] of a transmission */
     bool greatest;        /* the worst is the greatest power; else the least */
 } fl_regrid;
@@ -122,8 +138,8 @@ typedef struct fl_vector {
                     const double *products, size_t product_count);
     /** Waves through all legs at all nodes. */
     void (*march)(const fl_route *route, const fl_nodes *nodes);
-    /** Worst of reflected / arrived over the grid, and at which point (the first of equals). A lane
-     * in which any power is not finite gives NaN. */
+    /** Worst of reflected / arrived over the grid, and at which point. A lane in which
+     * any value is not finite, or nothing arrives, gives NaN. */
     void (*worst_reflected)(double *power, double *point, const double *reflected,
                             const double *arrived, const fl_regrid *lookup);
     /** The same of scale / arrived. */

@@ -48,10 +48,41 @@ FL_PACKED void store(double *to, pack p)
     memcpy(to, &p, sizeof p);
 }
 
-/* a where the mask is set, else b. */
+/* a where the mask is set, else b; compilers do not see that this is one operation. */
 FL_PACKED pack pick(mask m, pack a, pack b)
 {
+#if FL_WIDTH == 8
+    return (pack)_mm512_mask_mov_pd((__m512d)b, _mm512_movepi64_mask((__m512i)m), (__m512d)a);
+#elif FL_WIDTH == 4
+    return (pack)_mm256_blendv_pd((__m256d)b, (__m256d)a, (__m256d)m);
+#else
     return (pack)(((mask)a & m) | ((mask)b & ~m));
+#endif
+}
+
+/** A comparison, as the processor has it. */
+#if FL_WIDTH == 8
+typedef __mmask8 choice;
+#else
+typedef mask choice;
+#endif
+
+FL_PACKED choice greater(pack a, pack b)
+{
+#if FL_WIDTH == 8
+    return _mm512_cmp_pd_mask((__m512d)a, (__m512d)b, _CMP_GT_OQ);
+#else
+    return (mask)(a > b);
+#endif
+}
+
+FL_PACKED pack choose(choice c, pack a, pack b)
+{
+#if FL_WIDTH == 8
+    return (pack)_mm512_mask_mov_pd((__m512d)b, c, (__m512d)a);
+#else
+    return pick(c, a, b);
+#endif
 }
 
 FL_PACKED pack size_of(pack a)
@@ -61,7 +92,7 @@ FL_PACKED pack size_of(pack a)
 
 FL_PACKED pack larger(pack a, pack b)
 {
-    return pick((mask)(a > b), a, b);
+    return choose(greater(a, b), a, b);
 }
 
 /* One bit a lane, the lowest the first. */

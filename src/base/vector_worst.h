@@ -1,85 +1,151 @@
-/** From waves at the nodes to the worst power on a grid, on lanes. Private: see vector.h. */
+/** From squared waves at the nodes to the worst power of a grid, on lanes. Private: vector.h. */
 #ifndef FL_BASE_VECTOR_WORST_H
 #define FL_BASE_VECTOR_WORST_H
 
-#include "base/vector_march.h"
+#include "base/vector_pack.h"
 
-/** The worst so far, of one pack; check becomes NaN with the first power that is not finite. */
+/** The worst so far, of one pack: a power is top over bottom. */
 typedef struct worst {
-    pack power, point, check;
+    pack top, bottom, point;
 } worst;
 
-FL_PACKED void meet(worst *so_far, pack power, size_t point, bool greatest)
-{
-    const mask worse = greatest ? (mask)(power > so_far->power) : (mask)(power < so_far->power);
-    so_far->power = pick(worse, power, so_far->power);
-    so_far->point = pick(worse, same((double)point), so_far->point);
-    so_far->check += power * same(0.0);
-}
-
-/* Points of the grid at a time: as many sums as hide the time of an addition. */
-enum { POINTS = 4 };
-
-/* Values at POINTS points of the grid from those at the nodes; no matrix: they are the nodes. */
-FL_PACKED void spread(pack out[POINTS], const double *at_nodes, const fl_regrid *lookup,
-                      size_t point)
-{
-    if (lookup->matrix == NULL) {
-        for (size_t k = 0; k < POINTS; k++)
-            out[k] = load(at_nodes +
-                          (point + k < lookup->nodes ? point + k : lookup->nodes - 1) * FL_LANES);
-        return;
-    }
-    const double *weights = lookup->matrix + point * lookup->nodes;
-    for (size_t k = 0; k < POINTS; k++)
-        out[k] = same(0.0);
-    for (size_t n = 0; n < lookup->nodes; n++) {
-        const pack value = load(at_nodes + n * FL_LANES);
-        for (size_t k = 0; k < POINTS; k++)
-            out[k] += same(weights[n * POINTS + k]) * value;
-    }
-}
-
+/* Better than any power: -1, or 1 / 0. */
 FL_PACKED worst worst_begin(bool greatest)
 {
-    return (worst){same(greatest ? -HUGE_VAL : HUGE_VAL), same(0.0), same(0.0)};
+    return (worst){same(greatest ? -1.0 : 1.0), same(greatest ? 1.0 : 0.0), same(0.0)};
 }
 
-FL_PACKED void worst_end(double *power, double *point, const worst *found)
+/* Powers are compared by products across, which saves a division a point. */
+FL_PACKED void meet(worst *so_far, pack top, pack bottom, pack point, bool greatest)
 {
-    store(power, found->power + found->check);
-    store(point, found->point);
+    const pack here = top * so_far->bottom, there = so_far->top * bottom;
+    const choice worse = greatest ? greater(here, there) : greater(there, here);
+    so_far->top = choose(worse, top, so_far->top);
+    so_far->bottom = choose(worse, bottom, so_far->bottom);
+    so_far->point = choose(worse, point, so_far->point);
+}
+
+/** Values at the nodes, by sums and differences of the pairs. */
+typedef struct halved {
+    pack even[FL_MOST_NODES / 2], odd[FL_MOST_NODES / 2];
+} halved;
+
+/* The middle node, if there is one, is half a pair. */
+FL_PACKED void halve(halved *to, const double *rows, size_t nodes)
+{
+    for (size_t h = 0; h < (nodes + 1) / 2; h++) {
+        const pack low = load(rows + h * FL_LANES);
+        const pack high = load(rows + (nodes - 1 - h) * FL_LANES);
+        const pack half = same(2 * h + 1 == nodes ? 0.5 : 1.0);
+        to->even[h] = half * (low + high);
+        to->odd[h] = low - high;
+    }
+}
+
+/** Values at two points of the grid and at those opposite. */
+typedef struct four {
+    pack low, high, next_low, next_high;
+} four;
+
+FL_PACKED four spread(const halved *from, const double *weights, size_t half)
+{
+    pack even = same(0.0), odd = even, next_even = even, next_odd = even;
+    for (size_t h = 0; h < half; h++, weights += 4) {
+        even += same(weights[0]) * from->even[h];
+        next_even += same(weights[1]) * from->even[h];
+        odd += same(weights[2]) * from->odd[h];
+        next_odd += same(weights[3]) * from->odd[h];
+    }
+    return (four){even + odd, even - odd, next_even + next_odd, next_even - next_odd};
+}
+
+/* NaN where a value at the nodes is not finite, or one below is not positive. */
+FL_PACKED pack doubt(const double *top, const double *bottom, size_t nodes)
+{
+    pack check = same(0.0), least = same(HUGE_VAL);
+    for (size_t n = 0; n < nodes; n++) {
+        const pack b = load(bottom + n * FL_LANES);
+        check += b * same(0.0) + load(top + n * FL_LANES) * same(0.0);
+        least = pick((mask)(b < least), b, least);
+    }
+    return check + pick((mask)(least > same(0.0)), same(0.0), same((double)NAN));
+}
+
+FL_PACKED four scales(const double *scale, size_t low, size_t next, size_t last)
+{
+    return (four){same(scale[low]), same(scale[last - low]), same(scale[next]),
+                  same(scale[last - next])};
+}
+
+/* Points come by pairs that lie opposite about the middle of the grid, two pairs at a time. Each of
+ * the four has a worst of its own, since one alone would wait for each comparison. */
+FL_PACKED worst meet_pairs(const double *top, const double *bottom, const fl_regrid *lookup,
+                           bool greatest)
+{
+    const size_t half = (lookup->nodes + 1) / 2, last = lookup->points - 1;
+    const double *weights = lookup->matrix;
+    worst low = worst_begin(greatest), high = low, next_low = low, next_high = low;
+    halved over, under;
+    if (top != NULL)
+        halve(&over, top, lookup->nodes);
+    halve(&under, bottom, lookup->nodes);
+    for (size_t g = 0; 2 * g < lookup->points; g += 2, weights += 4 * half) {
+        const size_t next = g < last ? g + 1 : last;
+        const four a =
+            top != NULL ? spread(&over, weights, half) : scales(lookup->scale, g, next, last);
+        const four b = spread(&under, weights, half);
+        meet(&low, a.low, b.low, same((double)g), greatest);
+        meet(&high, a.high, b.high, same((double)(last - g)), greatest);
+        meet(&next_low, a.next_low, b.next_low, same((double)next), greatest);
+        meet(&next_high, a.next_high, b.next_high, same((double)(last - next)), greatest);
+    }
+    meet(&low, high.top, high.bottom, high.point, greatest);
+    meet(&low, next_low.top, next_low.bottom, next_low.point, greatest);
+    meet(&low, next_high.top, next_high.bottom, next_high.point, greatest);
+    return low;
+}
+
+/* The grid are the nodes. */
+FL_PACKED worst meet_nodes(const double *top, const double *bottom, const fl_regrid *lookup,
+                           bool greatest)
+{
+    worst found = worst_begin(greatest);
+    for (size_t n = 0; n < lookup->nodes; n++)
+        meet(&found, top != NULL ? load(top + n * FL_LANES) : same(lookup->scale[n]),
+             load(bottom + n * FL_LANES), same((double)n), greatest);
+    return found;
+}
+
+/* Without a top it is the scale of the grid's points. */
+FL_PACKED void worst_of(double *power, double *point, const double *top, const double *bottom,
+                        const fl_regrid *lookup, bool greatest)
+{
+    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
+        const double *over = top != NULL ? top + i : NULL, *under = bottom + i;
+        const worst found = lookup->matrix != NULL ? meet_pairs(over, under, lookup, greatest)
+                                                   : meet_nodes(over, under, lookup, greatest);
+        const pack check = doubt(over != NULL ? over : under, under, lookup->nodes);
+        store(power + i, found.top / found.bottom + check);
+        store(point + i, found.point);
+    }
 }
 
 static void worst_reflected(double *power, double *point, const double *reflected,
                             const double *arrived, const fl_regrid *lookup)
 {
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-        worst found = worst_begin(lookup->greatest);
-        for (size_t g = 0; g < lookup->points; g += POINTS) {
-            pack top[POINTS], bottom[POINTS];
-            spread(top, reflected + i, lookup, g);
-            spread(bottom, arrived + i, lookup, g);
-            for (size_t k = 0; k < POINTS; k++)
-                meet(&found, top[k] / bottom[k], g + k, lookup->greatest);
-        }
-        worst_end(power + i, point + i, &found);
-    }
+    if (lookup->greatest)
+        worst_of(power, point, reflected, arrived, lookup, true);
+    else
+        worst_of(power, point, reflected, arrived, lookup, false);
 }
 
 static void worst_transmitted(double *power, double *point, const double *arrived,
                               const fl_regrid *lookup)
 {
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-        worst found = worst_begin(lookup->greatest);
-        for (size_t g = 0; g < lookup->points; g += POINTS) {
-            pack bottom[POINTS];
-            spread(bottom, arrived + i, lookup, g);
-            for (size_t k = 0; k < POINTS; k++)
-                meet(&found, same(lookup->scale[g + k]) / bottom[k], g + k, lookup->greatest);
-        }
-        worst_end(power + i, point + i, &found);
-    }
+    if (lookup->greatest)
+        worst_of(power, point, NULL, arrived, lookup, true);
+    else
+        worst_of(power, point, NULL, arrived, lookup, false);
 }
 
 #endif

@@ -40,8 +40,8 @@ static void evaluate_line(fl_dual (*values)[FL_VALUES], const fl_dual *parameter
 }
 
 /* As evaluate_line and refuse_line, in rows. */
-static void line_lanes(double (*values)[FL_LANES], const double *const *parameters,
-                       const fl_setting *setting, bool *refused)
+FL_WIDE static void line_lanes(double (*values)[FL_LANES], const double *const *parameters,
+                               const fl_setting *setting, bool *refused)
 {
     const double *loss = parameters[LOSS], *length = parameters[LENGTH];
     (void)setting;

@@ -107,8 +107,8 @@ static void evaluate_resistor(fl_dual (*values)[FL_VALUES], const fl_dual *param
 }
 
 /* The same in rows, for many samples at once; no parameters of these are refused. */
-static void inductor_lanes(double (*values)[FL_LANES], const double *const *parameters,
-                           const fl_setting *setting, bool *refused)
+FL_WIDE static void inductor_lanes(double (*values)[FL_LANES], const double *const *parameters,
+                                   const fl_setting *setting, bool *refused)
 {
     const double *inductance = parameters[VALUE], *quality = parameters[QUALITY];
     (void)refused;
@@ -120,8 +120,9 @@ static void inductor_lanes(double (*values)[FL_LANES], const double *const *para
     }
 }
 
-static void series_capacitor_lanes(double (*values)[FL_LANES], const double *const *parameters,
-                                   const fl_setting *setting, bool *refused)
+FL_WIDE static void series_capacitor_lanes(double (*values)[FL_LANES],
+                                           const double *const *parameters,
+                                           const fl_setting *setting, bool *refused)
 {
     const double *quality = parameters[QUALITY];
     (void)refused;
@@ -134,8 +135,9 @@ static void series_capacitor_lanes(double (*values)[FL_LANES], const double *con
     }
 }
 
-static void shunt_capacitor_lanes(double (*values)[FL_LANES], const double *const *parameters,
-                                  const fl_setting *setting, bool *refused)
+FL_WIDE static void shunt_capacitor_lanes(double (*values)[FL_LANES],
+                                          const double *const *parameters,
+                                          const fl_setting *setting, bool *refused)
 {
     const double *capacitance = parameters[VALUE], *quality = parameters[QUALITY];
     (void)refused;
@@ -146,8 +148,8 @@ static void shunt_capacitor_lanes(double (*values)[FL_LANES], const double *cons
     }
 }
 
-static void resistor_lanes(double (*values)[FL_LANES], const double *const *parameters,
-                           const fl_setting *setting, bool *refused)
+FL_WIDE static void resistor_lanes(double (*values)[FL_LANES], const double *const *parameters,
+                                   const fl_setting *setting, bool *refused)
 {
     (void)setting;
     (void)refused;

@@ -59,7 +59,8 @@ static void check_rule(const fl_term *term, fl_rule rule, const double *row, boo
 }
 
 /* The sum is that of fl_term_value, to the last bit. */
-static void fill_parameters(parameters *own, const fl_section *section, const fl_path_block *block)
+FL_WIDE static void fill_parameters(parameters *own, const fl_section *section,
+                                    const fl_path_block *block)
 {
     for (size_t k = 0; k < section->kind->parameter_count; k++) {
         const fl_term *term = &section->terms[k];

@@ -151,7 +151,7 @@ void fl_block_values(const fl_block_sweep *own, const fl_vector *vector, fl_bloc
                      const double (*quantities)[FL_LANES])
 {
     const fl_path_block asked = {.vector = vector,
-                                 .steady = own->steady,
+                                 .steady = own->idle,
                                  .quantities = quantities,
                                  .values = work->values,
                                  .scratch = work->scratch,

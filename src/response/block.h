@@ -33,11 +33,13 @@ typedef struct fl_block_sweep {
     fl_arena arena;
     fl_sweep *sweep; /* on the nodes */
     fl_nodes nodes;
-    bool *steady; /* [section_count] of the path */
+    bool *steady; /* [section_count] of the path: constant */
+    bool *idle;   /* [section_count] no march takes its values */
     fl_track tracks[FL_PORTS];
     double *scale[FL_PORTS];   /* [points] |S21|^2 |q|^2 on the grid, driven at the port */
     const double *matrix;      /* of fl_regrid */
-    size_t points;             /* of the grid, up to a multiple of 4 */
+    size_t points;             /* of the grid */
+    double *highest;           /* [node] what makes the highest Chebyshev coefficient */
     double roughest[FL_PORTS]; /* of the trials, see fl_block_roughness */
 } fl_block_sweep;
 

@@ -10,8 +10,8 @@
 #include "response/block.h"
 
 /* Numbers of nodes that are tried, below the grid's own number. */
-enum { MOST_NODES = 50 };
-static const size_t ladder[] = {3, 4, 5, 6, 7, 8, 10, 12, 14, 17, 20, 24, 29, 35, 42, MOST_NODES};
+static const size_t ladder[] = {3,  4,  5,  6,  7,  8,  10, 12,
+                                14, 17, 20, 24, 29, 35, 42, FL_MOST_NODES};
 
 /* Allowed error of a power, relative to the worst one: 2e-7 dB, a fifth of the width about a limit
  * within which the studies ask again. */
@@ -41,39 +41,55 @@ static double weight_of(const double *nodes, size_t count, size_t node, double f
     return weight;
 }
 
-/* In groups of four points, as the operations on lanes read it. */
+/* Where the weights of a point of the lower half and a pair of nodes are in the matrix. */
+static size_t place_of(size_t count, size_t point, size_t pair)
+{
+    return (point / 2 * ((count + 1) / 2) + pair) * 4 + point % 2;
+}
+
+/* Sum and difference of the weights that two nodes have at a point, since those at the opposite
+ * point are the same by turns. A middle node is alone. */
 static fl_status take_matrix(fl_block_sweep *own, const fl_sweep *grid, fl_error *error)
 {
-    const size_t count = own->nodes.count;
-    double *matrix = fl_arena_take(&own->arena, own->points * count, sizeof *matrix);
-    if (matrix == NULL)
+    const size_t count = own->nodes.count, pairs = (count + 1) / 2, last = own->points - 1;
+    const size_t rows = (own->points + 3) / 4 * 2;
+    double *matrix = fl_arena_take(&own->arena, rows * pairs * 2, sizeof *matrix);
+    own->highest = fl_arena_take(&own->arena, count, sizeof *own->highest);
+    if (matrix == NULL || own->highest == NULL)
         return fl_fail_memory(error);
-    for (size_t i = 0; i < own->points; i++) {
-        const size_t at = i < grid->lanes.count ? i : grid->lanes.count - 1;
-        for (size_t n = 0; n < count; n++)
-            matrix[i / 4 * 4 * count + n * 4 + i % 4] =
-                weight_of(own->sweep->frequencies, count, n, grid->frequencies[at]);
+    for (size_t n = 0; n < count; n++) {
+        const double angle = acos(-1.0) * ((double)n + 0.5) / (double)count;
+        own->highest[n] = 2.0 / (double)count * cos((double)(count - 1) * angle);
+    }
+    for (size_t row = 0; row < rows; row++) {
+        const double frequency = grid->frequencies[row <= last ? row : last];
+        for (size_t h = 0; h < pairs; h++) {
+            const double low = weight_of(own->sweep->frequencies, count, h, frequency);
+            const double high = weight_of(own->sweep->frequencies, count, count - 1 - h, frequency);
+            const bool alone = 2 * h + 1 == count;
+            matrix[place_of(count, row, h)] = alone ? low : 0.5 * (low + high);
+            matrix[place_of(count, row, h) + 2] = alone ? 0.0 : 0.5 * (low - high);
+        }
     }
     own->matrix = matrix;
     return FL_OK;
 }
 
 /* Highest coefficient of the polynomial through the nodes [Trefethen2013], added to sums. */
-static void add_highest(double sums[FL_LANES], const double *rows, size_t count)
+FL_WIDE static void add_highest(double sums[FL_LANES], const double *rows, const double *weights,
+                                size_t count)
 {
     double highest[FL_LANES] = {0.0};
     for (size_t n = 0; n < count; n++) {
-        const double angle = acos(-1.0) * ((double)n + 0.5) / (double)count;
-        const double weight = 2.0 / (double)count * cos((double)(count - 1) * angle);
         for (size_t i = 0; i < FL_LANES; i++)
-            highest[i] += weight * rows[n * FL_LANES + i];
+            highest[i] += weights[n] * rows[n * FL_LANES + i];
     }
     for (size_t i = 0; i < FL_LANES; i++)
         sums[i] += fabs(highest[i]);
 }
 
-void fl_block_roughness(double rough[FL_LANES], const fl_block_sweep *own,
-                        const fl_block_work *work)
+FL_WIDE void fl_block_roughness(double rough[FL_LANES], const fl_block_sweep *own,
+                                const fl_block_work *work)
 {
     double least[FL_LANES];
     for (size_t i = 0; i < FL_LANES; i++) {
@@ -85,8 +101,8 @@ void fl_block_roughness(double rough[FL_LANES], const fl_block_sweep *own,
             const double here = work->arrived[n * FL_LANES + i];
             least[i] = here < least[i] ? here : least[i];
         }
-    add_highest(rough, work->reflected, own->nodes.count);
-    add_highest(rough, work->arrived, own->nodes.count);
+    add_highest(rough, work->reflected, own->highest, own->nodes.count);
+    add_highest(rough, work->arrived, own->highest, own->nodes.count);
     for (size_t i = 0; i < FL_LANES; i++)
         rough[i] /= least[i];
 }
@@ -106,10 +122,16 @@ static double roughest(const fl_block_sweep *own, const fl_choice *choice,
 /* Value of one lane at a point of the grid. */
 static double at_point(const fl_block_sweep *own, const double *rows, size_t point, size_t lane)
 {
-    const size_t count = own->nodes.count;
+    const size_t count = own->nodes.count, opposite = own->points - 1 - point;
+    const size_t row = point < opposite ? point : opposite;
     double sum = 0.0;
-    for (size_t n = 0; n < count; n++)
-        sum += own->matrix[point / 4 * 4 * count + n * 4 + point % 4] * rows[n * FL_LANES + lane];
+    for (size_t h = 0; h < (count + 1) / 2; h++) {
+        const double *weights = own->matrix + place_of(count, row, h);
+        const double low = rows[h * FL_LANES + lane];
+        const double high = rows[(count - 1 - h) * FL_LANES + lane];
+        const double even = 2 * h + 1 == count ? low : low + high, odd = low - high;
+        sum += weights[0] * even + (row == point ? weights[2] : -weights[2]) * odd;
+    }
     return sum;
 }
 
@@ -179,7 +201,7 @@ static fl_status judge(bool *good, fl_block_sweep *own, const fl_choice *choice,
 static fl_status attempt(fl_block_sweep **own, const fl_choice *choice, size_t index, size_t count,
                          fl_error *error)
 {
-    double frequencies[MOST_NODES];
+    double frequencies[FL_MOST_NODES];
     const fl_sweep *sweep = choice->margins->sweeps[index];
     const fl_grid nodes = {frequencies, count};
     fl_block_sweep *made = NULL;

@@ -238,8 +238,7 @@ static bool lay_track(const making *m)
     return true;
 }
 
-/* 4 R_die R_board, over |A D - B C|^2 if driven at the board: see fl_march_transmitted. Points go
- * up to a multiple of 4 and repeat the last. */
+/* 4 R_die R_board, over |A D - B C|^2 if driven at the board: see fl_march_transmitted. */
 static bool lay_scale(const making *m, const fl_sweep *grid)
 {
     fl_block_sweep *own = m->own;
@@ -247,13 +246,26 @@ static bool lay_scale(const making *m, const fl_sweep *grid)
     if (scale == NULL)
         return false;
     for (size_t i = 0; i < own->points; i++) {
-        const size_t at = i < grid->lanes.count ? i : grid->lanes.count - 1;
-        scale[i] = 4.0 * grid->ports[FL_PORT_DIE].re[at] * grid->ports[FL_PORT_BOARD].re[at];
+        scale[i] = 4.0 * grid->ports[FL_PORT_DIE].re[i] * grid->ports[FL_PORT_BOARD].re[i];
         if (m->driven == FL_PORT_BOARD)
-            scale[i] /= fl_squared(fl_lane(&grid->det, at));
+            scale[i] /= fl_squared(fl_lane(&grid->det, i));
     }
     own->scale[m->driven] = scale;
     return true;
+}
+
+/* Sections of which no march takes a value: constant ones, and lines that are part of one before
+ * them. */
+static void find_idle(fl_block_sweep *own)
+{
+    for (size_t i = 0; i < own->sweep->path->stretch.count; i++)
+        own->idle[i] = true;
+    for (int port = 0; port < FL_PORTS; port++)
+        for (size_t k = 0; k < own->tracks[port].step_count; k++) {
+            const fl_step *step = &own->tracks[port].steps[k];
+            if (step->kind == FL_STEP_FORM)
+                own->idle[own->sweep->path->elements[step->element].section] = false;
+        }
 }
 
 static fl_status lay(fl_block_sweep *own, const fl_margins *margins, size_t index,
@@ -269,6 +281,7 @@ static fl_status lay(fl_block_sweep *own, const fl_margins *margins, size_t inde
                 !margins->sources[run].reflected)
                 own->tracks[port].sized = true;
     }
+    find_idle(own);
     return FL_OK;
 }
 
@@ -314,9 +327,10 @@ static fl_status take_nodes(fl_block_sweep *own, const fl_margins *margins, size
                             .root = lanes->root,
                             .weights = lanes->weights,
                             .points = FL_NODES};
-    own->points = (margins->sweeps[index]->lanes.count + 3) / 4 * 4;
+    own->points = margins->sweeps[index]->lanes.count;
     own->steady = fl_arena_take(&own->arena, path->stretch.count, sizeof *own->steady);
-    if (own->steady == NULL || !centre_nodes(own))
+    own->idle = fl_arena_take(&own->arena, path->stretch.count, sizeof *own->idle);
+    if (own->steady == NULL || own->idle == NULL || !centre_nodes(own))
         return fl_fail_memory(error);
     for (size_t i = 0; i < path->stretch.count; i++)
         own->steady[i] = !moves(&path->sections[i], margins->design);

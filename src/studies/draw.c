@@ -350,8 +350,8 @@ static void add_truncated(double *to, const double *u, const fl_vector *vector, 
 }
 
 /* As deviation, added to the row of the quantity. */
-static void add_deviations(double *to, const fl_spread *spread, double nominal,
-                           const fl_vector *vector, const fl_draw_lanes *lanes)
+FL_WIDE static void add_deviations(double *to, const fl_spread *spread, double nominal,
+                                   const fl_vector *vector, const fl_draw_lanes *lanes)
 {
     const double *u = lanes->uniforms[spread->draw], *z = lanes->normals[spread->draw];
     const double amount = spread->amount * (spread->relative ? nominal : 1.0);

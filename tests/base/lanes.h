@@ -73,7 +73,7 @@ __attribute__((unused)) static void lane_fill(lane_input *in, const lane_reach *
     for (size_t i = 0; i < 8 * LANE_NODES; i++)
         in->fixed[i] = lane_between(&item, -1.0, 1.0);
     for (size_t i = 0; i < LANE_POINTS * LANE_NODES; i++)
-        in->matrix[i] = lane_between(&item, 0.1, 1.0);
+        in->matrix[i] = lane_between(&item, 0.1, 1.0) * (i % 4 < 2 ? 1.0 : 0.01);
     for (size_t i = 0; i < LANE_POINTS; i++)
         in->scale[i] = lane_between(&item, 0.1, 1.0);
 }
@@ -180,7 +180,7 @@ __attribute__((unused)) static void lane_run(lane_output *out, const fl_vector *
     lookup.greatest = false;
     vector->worst_transmitted(out->power[1], out->point[1], arrived, &lookup);
     lookup.matrix = NULL;
-    lookup.points = 4;
+    lookup.points = LANE_NODES;
     vector->worst_reflected(out->power[2], out->point[2], reflected, arrived, &lookup);
 }
 
