@@ -13,6 +13,7 @@
 #include <gsl/gsl_linalg.h>
 
 #include "base/arena.h"
+#include "base/vector.h"
 #include "models/filament.h"
 
 static const double pi = 3.14159265358979323846;
@@ -29,9 +30,10 @@ static const double least_image = 1e-9;
 static const double missed = 1.0013;
 
 typedef struct work {
-    double height, step; /* s of above */
-    double table[ENTRIES + 3], spacing;
-    double x[NODES], y[NODES]; /* of patches, from edge to edge */
+    double height, step;                         /* s of above */
+    double table[ENTRIES][4];                    /* cubics in the place between two entries */
+    double spacing, per_spacing, inverse_square; /* of the table in heights; 1 / h^2 */
+    double x[NODES], y[NODES];                   /* of patches, from edge to edge */
     double matrix[PATCHES * PATCHES], charge[PATCHES];
     double corner[NODES][NODES];
     size_t order[PATCHES];
@@ -51,62 +53,95 @@ static double images_at(double square, double step)
     return sum;
 }
 
-/* Entry k is for the distance (2 + (k - 1) spacing) h from the first image. */
+/* Entry k is for the distance (2 + (k - 1) spacing) h from the first image; cubics through four
+ * entries. */
 static void set_table(work *w, double farthest)
 {
+    double v[ENTRIES + 3];
+    w->inverse_square = 1.0 / (w->height * w->height);
     w->spacing = fmax(hypot(farthest / w->height, 2.0) - 2.0, 1e-3) / ENTRIES;
+    w->per_spacing = 1.0 / w->spacing;
     for (int k = 0; k < ENTRIES + 3; k++) {
         const double slant = 2.0 + (k - 1) * w->spacing;
-        w->table[k] = images_at(slant * slant - 4.0, w->step) / w->height;
+        v[k] = images_at(slant * slant - 4.0, w->step) / w->height;
+    }
+    for (int k = 0; k < ENTRIES; k++) {
+        const double *at = v + k;
+        w->table[k][0] = at[1];
+        w->table[k][1] = 0.5 * (at[2] - at[0]);
+        w->table[k][2] = 0.5 * (2.0 * at[0] - 5.0 * at[1] + 4.0 * at[2] - at[3]);
+        w->table[k][3] = 0.5 * (3.0 * (at[1] - at[2]) + at[3] - at[0]);
     }
 }
 
-/* Interpolated by a cubic through four entries. */
 static double images(const work *w, double square)
 {
-    const double place = (sqrt(square / (w->height * w->height) + 4.0) - 2.0) / w->spacing;
+    const double place = (sqrt(square * w->inverse_square + 4.0) - 2.0) * w->per_spacing;
     const int k = place < ENTRIES - 1 ? (int)place : ENTRIES - 1;
-    const double t = place - k, *v = w->table + k;
-    return v[1] + 0.5 * t *
-                      (v[2] - v[0] +
-                       t * (2.0 * v[0] - 5.0 * v[1] + 4.0 * v[2] - v[3] +
-                            t * (3.0 * (v[1] - v[2]) + v[3] - v[0])));
+    const double t = place - k, *c = w->table[k];
+    return c[0] + t * (c[1] + t * (c[2] + t * c[3]));
 }
 
-/* Integral of the images over a patch, by three by three nodes. */
+/* Gauss's nodes across a side of a patch: fewer towards the edges, where patches are small. Those
+ * with one node are a fiftieth of a half side, those with two a tenth, and leave out no more than
+ * three at the middle do. */
+static const struct {
+    int count;
+    double node[3], weight[3];
+} rules[] = {
+    {1, {0.5}, {1.0}},
+    {2, {0.21132486540518713, 0.7886751345948129}, {0.5, 0.5}},
+    {3, {0.11270166537925831, 0.5, 0.8872983346207417}, {5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0}}};
+
+/* Of a patch by its number along a side. */
+static size_t rule_of(size_t patch)
+{
+    const size_t out = patch >= SIDE ? patch - SIDE : SIDE - 1 - patch;
+    return out < 4 ? 2 : out < 7 ? 1 : 0;
+}
+
+/* Integral of the images over a patch. */
 static double images_of(const work *w, const double point[2], size_t i, size_t j)
 {
-    static const double node[] = {0.11270166537925831, 0.5, 0.8872983346207417};
-    static const double weight[] = {5.0 / 18.0, 8.0 / 18.0, 5.0 / 18.0};
+    const size_t across = rule_of(i), along = rule_of(j);
     const double width = w->x[i + 1] - w->x[i], length = w->y[j + 1] - w->y[j];
     double sum = 0.0;
-    for (int a = 0; a < 3; a++)
-        for (int b = 0; b < 3; b++) {
-            const double x = w->x[i] + node[a] * width - point[0];
-            const double y = w->y[j] + node[b] * length - point[1];
-            sum += weight[a] * weight[b] * images(w, x * x + y * y);
+    for (int a = 0; a < rules[across].count; a++)
+        for (int b = 0; b < rules[along].count; b++) {
+            const double x = w->x[i] + rules[across].node[a] * width - point[0];
+            const double y = w->y[j] + rules[along].node[b] * length - point[1];
+            sum += rules[across].weight[a] * rules[along].weight[b] * images(w, x * x + y * y);
         }
     return sum * width * length;
 }
 
 /* ---- the charge itself ---- */
 
-/* log(a + r), r^2 = a^2 + b^2, without cancelling */
-static double log_sum(double a, double b, double r)
+/* a + r, r^2 = a^2 + b^2, without cancelling */
+static double sum_of(double a, double b, double r)
 {
-    return a > 0.0 ? log(a + r) : log(b * b / (r - a));
+    return a > 0.0 ? a + r : b * b / (r - a);
 }
 
-/* Fills the integral of 1 / R over x and y at the corners of all patches, without the terms that
- * go away in the difference of the four of a patch. */
+/* Fills the integral of 1 / R over x and y, x ln(y + R) + y ln(x + R), at the corners of all
+ * patches, without the terms that go away in the difference of the four of a patch. */
 static void set_corners(work *w, const double point[2])
 {
+    double x[NODES], y[NODES], sums[2][NODES][NODES], logs[2][NODES][NODES];
+    for (size_t i = 0; i < NODES; i++) {
+        x[i] = w->x[i] - point[0];
+        y[i] = w->y[i] - point[1];
+    }
     for (size_t i = 0; i < NODES; i++)
         for (size_t j = 0; j < NODES; j++) {
-            const double x = w->x[i] - point[0], y = w->y[j] - point[1];
-            const double r = sqrt(x * x + y * y);
-            w->corner[i][j] = x * log_sum(y, x, r) + y * log_sum(x, y, r);
+            const double r = sqrt(x[i] * x[i] + y[j] * y[j]);
+            sums[0][i][j] = sum_of(y[j], x[i], r);
+            sums[1][i][j] = sum_of(x[i], y[j], r);
         }
+    fl_vector_widest()->logarithms(logs[0][0], sums[0][0], (size_t)2 * NODES * NODES);
+    for (size_t i = 0; i < NODES; i++)
+        for (size_t j = 0; j < NODES; j++)
+            w->corner[i][j] = x[i] * logs[0][i][j] + y[j] * logs[1][i][j];
 }
 
 static double direct_of(const work *w, size_t i, size_t j)
