@@ -5,12 +5,16 @@
 #include "base/vector.h"
 #include "base/vector_count.h"
 #include "base/vector_draw.h"
+#include "base/vector_function.h"
 #include "base/vector_march.h"
 #include "base/vector_worst.h"
 
 static const fl_vector table = {.width = FL_WIDTH,
                                 .uniforms = uniforms,
                                 .quantiles = quantiles,
+                                .logarithms = logarithms,
+                                .arctangents = arctangents,
+                                .turns = turns,
                                 .products = products_of,
                                 .combine = combine,
                                 .march = march,

@@ -1,38 +1,49 @@
 /* Potential and field of straight, evenly charged elements and their images, in closed form. */
+#include <assert.h>
 #include <math.h>
 
+#include "base/vector.h"
 #include "models/cross_mesh.h"
 
 /* The integrals below run along an element, u = along - point's along, v = across - point's
- * across, from node to node; each is taken at the nodes, which two elements share. */
+ * across, from node to node; each is taken at the nodes, which two elements share. The nodes of a
+ * chain are done side by side. */
+
+/** Most nodes of a chain: 64 elements a half side, half as many more where it is endless. */
+enum { CHAIN_NODES = 200 };
+
+/** Nodes of a chain from a point, and ln(u^2 + v^2) and atan(u / v) there. */
+typedef struct seen {
+    size_t count;
+    double v;
+    double u[CHAIN_NODES], log[CHAIN_NODES], angle[CHAIN_NODES];
+} seen;
 
 /** Integral of ln r: (u / 2) ln(u^2 + v^2) - u + v atan(u / v). */
-static double log_integral(double u, double v)
+static void log_integrals(double *found, const seen *s)
 {
-    const double square = u * u + v * v;
-    if (!(square > 0.0))
-        return 0.0;
-    const double angle = v != 0.0 ? v * atan(u / v) : 0.0;
-    return u * (0.5 * log(square) - 1.0) + angle;
+    for (size_t k = 0; k < s->count; ++k)
+        found[k] = s->u[k] * (0.5 * s->log[k] - 1.0) + s->v * s->angle[k];
 }
 
 /** Integral of atan(u / v), for the flux through a line along the element; none on its own line. */
-static double along_flux(double u, double v)
+static void along_fluxes(double *found, const seen *s)
 {
-    return v != 0.0 ? u * atan(u / v) - 0.5 * v * log(u * u + v * v) : 0.0;
+    for (size_t k = 0; k < s->count; ++k)
+        found[k] = s->u[k] * s->angle[k] - 0.5 * s->v * s->log[k];
 }
 
-/** Integral of atan(v / u), for the flux through a line across the element. */
-static double across_flux(double u, double v)
+/** Integral of atan(v / u), for the flux through a line across the element: a quarter turn less the
+ * other angle, on either side. */
+static void across_fluxes(double *found, const seen *s)
 {
-    const double square = u * u + v * v;
-    if (!(square > 0.0))
-        return 0.0;
-    const double angle = u != 0.0 ? u * atan(v / u) : 0.0;
-    return angle + 0.5 * v * log(square);
+    const double quarter = 0.5 * acos(-1.0);
+    for (size_t k = 0; k < s->count; ++k) {
+        const double turn = copysign(quarter, s->u[k]) * copysign(1.0, s->v);
+        const double angle = s->v != 0.0 ? turn - s->angle[k] : 0.0;
+        found[k] = s->u[k] * angle + 0.5 * s->v * s->log[k];
+    }
 }
-
-typedef double integral(double u, double v);
 
 /** Potential at a point, or flux through the line from far away to it: up through a level line from
  * the left, right through an upright one from below. */
@@ -46,31 +57,45 @@ typedef struct view {
     double weight;
 } view;
 
-static integral *integral_of(const view *v, const fl_chain *chain)
+/** At the point itself nothing is seen: all integrals are nought there. */
+static void look(seen *s, const double *nodes, double turn, double origin)
 {
-    if (v->wanted == POTENTIAL)
-        return log_integral;
-    return chain->upright == (v->wanted == FLUX_RIGHT) ? along_flux : across_flux;
+    double square[CHAIN_NODES], ratio[CHAIN_NODES];
+    const double v = s->v;
+    for (size_t k = 0; k < s->count; ++k) {
+        const double u = turn * nodes[k] - origin, both = u * u + v * v;
+        s->u[k] = u;
+        square[k] = both > 0.0 ? both : 1.0;
+        ratio[k] = v != 0.0 ? u / v : 0.0;
+    }
+    const fl_vector *vector = fl_vector_widest();
+    vector->logarithms(s->log, square, s->count);
+    vector->arctangents(s->angle, ratio, s->count);
 }
 
 static void add_chain(double *row, const fl_mesh *mesh, const fl_chain *chain, const view *v)
 {
+    seen s;
+    double found[CHAIN_NODES];
     const double turn = chain->upright ? v->y : v->x;
     const double at = chain->at * (chain->upright ? v->x : v->y);
-    const double across = at - v->point[chain->upright ? 0 : 1];
-    const double origin = v->point[chain->upright ? 1 : 0];
-    const double *nodes = &mesh->nodes[chain->node];
     const double weight = v->weight * turn;
-    integral *along = integral_of(v, chain);
+    const bool along = v->wanted != POTENTIAL && chain->upright == (v->wanted == FLUX_RIGHT);
+    s.v = at - v->point[chain->upright ? 0 : 1];
+    s.count = chain->count + 1;
+    assert(s.count <= CHAIN_NODES);
     /* Charges send nothing through their own line, but for what goes to both sides. */
-    if (along == along_flux && across == 0.0)
+    if (along && s.v == 0.0)
         return;
-    double last = along(turn * nodes[0] - origin, across);
-    for (size_t k = 0; k < chain->count; ++k) {
-        const double next = along(turn * nodes[k + 1] - origin, across);
-        row[chain->first + k] += weight * (next - last);
-        last = next;
-    }
+    look(&s, &mesh->nodes[chain->node], turn, v->point[chain->upright ? 1 : 0]);
+    if (v->wanted == POTENTIAL)
+        log_integrals(found, &s);
+    else if (along)
+        along_fluxes(found, &s);
+    else
+        across_fluxes(found, &s);
+    for (size_t k = 0; k < chain->count; ++k)
+        row[chain->first + k] += weight * (found[k + 1] - found[k]);
 }
 
 static void set_row(double *row, const fl_mesh *mesh, view v)

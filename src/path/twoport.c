@@ -93,9 +93,10 @@ static void fill_wave(fl_twoport *twoport, const double *values, const fl_lanes 
  * functions of the decay are 1 and 0, which saves an exponential a lane. */
 static void fill_turn(fl_twoport *twoport, bool lossless, size_t count)
 {
+    double *sines = twoport->x.im, *cosines = twoport->y.re;
+    fl_vector_widest()->turns(sines, cosines, twoport->y.im, count);
     for (size_t i = 0; i < count; i++) {
-        const double decay = twoport->x.re[i], phase = twoport->y.im[i];
-        const double cosine = cos(phase), sine = sin(phase);
+        const double decay = twoport->x.re[i], sine = sines[i], cosine = cosines[i];
         double even = 1.0, odd = 0.0;
         if (!lossless) {
             const double grown = exp(decay), squared = decay * decay;
