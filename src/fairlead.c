@@ -284,6 +284,20 @@ fl_status fl_sensitivity(fl_result **result, const fl_design *design, const fl_o
     return end(&run, result, status, error);
 }
 
+/** The yield alone has a checkpoint: what comes after a sizing is done anew with it. */
+static fl_status run_yield(fl_yielding *yielding, study_run *run, const fl_options *options,
+                           fl_error *error)
+{
+    fl_study study = run->study;
+    study.checkpoint = options ? options->checkpoint : NULL;
+    study.resume = options && options->resume;
+    const fl_status status = fl_yielding_run(yielding, &study, run->quantities, error);
+    if (status != FL_OK || yielding->lost.status == FL_OK)
+        return status;
+    return fl_result_add_warning(run->result, "the checkpoint could not be written",
+                                 &yielding->lost, error);
+}
+
 /** Of an interrupted yield what was drawn is shown, with the wider interval of fewer samples. */
 fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options *options,
                    fl_error *error)
@@ -294,7 +308,7 @@ fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options
     if (status == FL_OK)
         status = add_nominal(&run, run.quantities, error);
     if (status == FL_OK)
-        status = fl_yielding_run(&yielding, &run.study, run.quantities, error);
+        status = run_yield(&yielding, &run, options, error);
     if (status == FL_OK && yielding.samples == 0)
         run.result->interrupted = yielding.interrupted;
     else if (status == FL_OK)

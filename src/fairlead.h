@@ -122,8 +122,12 @@ typedef struct fl_options {
     /** Monte Carlo samples; 0: as the design says. With a plan: the lots they fill; with a
      * precision: the most. */
     uint64_t samples;
-    int64_t seed;     /**< seed of the random numbers, >= 0; -1: as the design says */
-    int threads;      /**< threads; 0: all cores */
+    int64_t seed; /**< seed of the random numbers, >= 0; -1: as the design says */
+    int threads;  /**< threads; 0: all cores */
+    /** Of fl_yield: file into which it writes now and then, and at its end, how far it has come; a
+     * file that is there already is refused, unless it is resumed. May be NULL. */
+    const char *checkpoint;
+    int resume;       /**< not 0: go on from the checkpoint, or begin if there is none */
     int keep_samples; /**< not 0: keep the first samples, one by one, for fl_report_samples */
     int pictures;     /**< not 0: compute too what only the pictures of a report show */
     /** Called now and then, one thread at a time; stage is a short constant text, done runs from 0
@@ -171,7 +175,14 @@ FL_API fl_status fl_size(fl_result **result, const fl_design *design, const fl_o
 FL_API fl_status fl_sensitivity(fl_result **result, const fl_design *design,
                                 const fl_options *options, fl_error *error);
 
-/** Monte Carlo yield at the present values. Arguments and errors as fl_size. */
+/**
+ * Monte Carlo yield at the present values. Arguments and errors as fl_size.
+ *
+ * With a checkpoint an interrupted run, or one that was killed, is resumed later by the same call
+ * with resume set: it comes to the same bytes as a run that was never ended, on any number of
+ * threads. FL_BAD_INPUT when the file is damaged or is of another design, seed or number of
+ * samples. A checkpoint that can no more be written later in a run is a warning of the result.
+ */
 FL_API fl_status fl_yield(fl_result **result, const fl_design *design, const fl_options *options,
                           fl_error *error);
 

@@ -34,6 +34,9 @@ static const option_entry OPTIONS[] = {
      offsetof(fl_line, seed)},
     {FL_OPTION_THREADS, "threads", "N", "threads; the result is the same on any number", 1, 256,
      offsetof(fl_line, threads)},
+    {FL_OPTION_CHECKPOINT, "checkpoint", "FILE", "write how far a yield has come, now and then", 0,
+     0, offsetof(fl_line, checkpoint)},
+    {FL_OPTION_RESUME, "resume", NULL, "go on from the checkpoint, if there is one", 0, 0, 0},
     {FL_OPTION_QUIET, "quiet", NULL, "no progress and no warnings", 0, 0, 0},
     {FL_OPTION_HELP, "help", NULL, "print help", 0, 0, 0},
     {FL_OPTION_VERSION, "version", NULL, "print the version", 0, 0, 0}};
@@ -170,6 +173,6 @@ void fl_options_print(unsigned taken)
             continue;
         snprintf(name, sizeof name, "--%s %s", OPTIONS[i].name,
                  OPTIONS[i].argument ? OPTIONS[i].argument : "");
-        printf("  %-14s  %s\n", name, OPTIONS[i].help);
+        printf("  %-17s  %s\n", name, OPTIONS[i].help);
     }
 }

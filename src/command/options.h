@@ -22,7 +22,9 @@ typedef enum fl_option {
     FL_OPTION_HELP = 1 << 6,
     FL_OPTION_VERSION = 1 << 7,
     FL_OPTION_AT = 1 << 8,
-    FL_OPTION_SWEEP = 1 << 9
+    FL_OPTION_SWEEP = 1 << 9,
+    FL_OPTION_CHECKPOINT = 1 << 10,
+    FL_OPTION_RESUME = 1 << 11
 } fl_option;
 
 /** What each verb takes, those of results, and those of studies that draw or search. */
@@ -36,7 +38,7 @@ enum { FL_REPEATS = 32 };
 /** A command line taken apart. */
 typedef struct fl_line {
     unsigned given; /* bits of fl_option */
-    const char *out, *sweep;
+    const char *out, *sweep, *checkpoint;
     const char *at[FL_REPEATS]; /* [at_count] */
     size_t at_count;
     int64_t samples, seed, threads;

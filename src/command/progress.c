@@ -29,7 +29,8 @@ static void note_interrupt(int number)
     interrupted = 1;
 }
 
-/** The handler serves once: a second interrupt ends the program. */
+/** The handler serves once: a second interrupt ends the program. A batch system's wish to end is an
+ * interrupt as any other. */
 static void catch_interrupts(void)
 {
     struct sigaction before;
@@ -38,6 +39,8 @@ static void catch_interrupts(void)
     action.sa_flags = (int)SA_RESETHAND;
     if (sigaction(SIGINT, NULL, &before) == 0 && before.sa_handler != SIG_IGN)
         sigaction(SIGINT, &action, NULL);
+    if (sigaction(SIGTERM, NULL, &before) == 0 && before.sa_handler != SIG_IGN)
+        sigaction(SIGTERM, &action, NULL);
 }
 
 /** A terminal that can go back to the start of its line. */

@@ -4,6 +4,7 @@
  */
 #include "command/verb.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
@@ -67,8 +68,18 @@ static void set_options(fl_options *options, const fl_line *line)
     options->seed = line->seed;
     options->threads = (int)line->threads;
     options->keep_samples = line->out != NULL;
+    options->checkpoint = line->checkpoint;
+    options->resume = (line->given & FL_OPTION_RESUME) != 0;
     options->pictures = line->out != NULL;
     fl_watch(options, line->given & FL_OPTION_QUIET);
+}
+
+/** Resuming needs to know from what. */
+static fl_status check_resume(const fl_line *line, fl_error *error)
+{
+    if (line->given & FL_OPTION_RESUME && !line->checkpoint)
+        return fl_usage_fail(error, "'--resume' expects '--checkpoint FILE' too");
+    return FL_OK;
 }
 
 /** Shows a result, of an interrupted study too. The first thing that went wrong is the status. */
@@ -92,7 +103,9 @@ int fl_run_study(const fl_verb *verb, const fl_line *line)
     fl_options options;
     fl_error error = {0};
     set_options(&options, line);
-    fl_status status = read_design(&design, verb, line, &error);
+    fl_status status = check_resume(line, &error);
+    if (status == FL_OK)
+        status = read_design(&design, verb, line, &error);
     if (status == FL_OK) {
         print_warnings(design, line);
         status = verb->study(&result, design, &options, &error);
@@ -102,6 +115,9 @@ int fl_run_study(const fl_verb *verb, const fl_line *line)
         print_later_warnings(result, design, line);
         status = show(result, line, status, &error);
     }
+    if (status == FL_INTERRUPTED && line->checkpoint && !(line->given & FL_OPTION_QUIET))
+        fprintf(stderr, "fairlead: interrupted; the same call with '--resume' goes on from %s\n",
+                line->checkpoint);
     if (status != FL_OK && status != FL_INTERRUPTED)
         fl_print_error(&error);
     const int code = fl_exit_code(status, !verb->judges || (result && fl_result_met(result)));

@@ -10,8 +10,10 @@ const fl_verb fl_verb_yield = {
                "requirement in every case. With a plan in the design they are dice of wafers of\n"
                "lots, whose yields are told apart; --samples then says how many lots to fill.\n"
                "With a precision they are as many as it takes, and --samples is the most.\n"
+               "With --checkpoint a run that was interrupted or killed is continued by the same\n"
+               "call with --resume, to the same bytes.\n"
                "The exit code is that of the nominal values: a low yield does not change it.\n",
-    .options = FL_OPTIONS_RESULT | FL_OPTIONS_STUDY,
+    .options = FL_OPTIONS_RESULT | FL_OPTIONS_STUDY | FL_OPTION_CHECKPOINT | FL_OPTION_RESUME,
     .judges = true,
     .study = fl_yield,
     .run = fl_run_study};

@@ -1,6 +1,7 @@
 /* Designs: a file read from top to bottom, and what a finished design answers. */
 #include <string.h>
 
+#include "base/checksum.h"
 #include "base/file.h"
 #include "design/reader.h"
 
@@ -124,6 +125,7 @@ static fl_design *make_design(const fl_design_source *source)
     design->samples = 10000;
     design->confidence = 0.95;
     design->seed = 1;
+    design->checksum = FL_CHECKSUM_START;
     design->text = fl_arena_copy(&design->arena, source->text, source->length);
     design->length = source->length;
     design->file = fl_arena_copy(&design->arena, source->name, strlen(source->name));

@@ -245,6 +245,7 @@ struct fl_design {
     double precision;  /* half-width of the interval at which a yield stops; 0: at its samples */
     double confidence; /* 0 < confidence < 1; default 0.95 */
     uint64_t seed;     /* default 1 */
+    uint64_t checksum; /* of the text and of all model files */
     /** Named by the design, or by a file that is no installed model. */
     const fl_named_file *files;
     const char **warnings;

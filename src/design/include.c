@@ -1,6 +1,7 @@
 /* Model files: found, read once each, opened out under the name of the section that uses them. */
 #include <string.h>
 
+#include "base/checksum.h"
 #include "base/file.h"
 #include "base/text.h"
 #include "design/reader.h"
@@ -39,6 +40,7 @@ fl_status fl_source_add(fl_reader *reader, const char *path, const char *text, s
     if (made->folder == NULL)
         return fl_fail_memory(reader->error);
     *source = made;
+    reader->design->checksum = fl_checksum(reader->design->checksum, text, length);
     return fl_json_parse(&made->json, text, length, path, reader->error);
 }
 

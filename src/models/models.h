@@ -161,6 +161,9 @@ fl_status fl_models_check(const fl_design *design, fl_error *error);
 fl_status fl_network_read(fl_network **network, const char *file, fl_error *error);
 void fl_network_free(fl_network *network);
 
+/** Goes on with a checksum (base/checksum.h) over all that the network was read as. */
+uint64_t fl_network_checksum(const fl_network *network, uint64_t before);
+
 size_t fl_network_ports(const fl_network *network);
 /** Reference resistance of a port, ohm; port counts from 0. */
 double fl_network_reference(const fl_network *network, size_t port);

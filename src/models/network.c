@@ -7,6 +7,7 @@
 #include <gsl/gsl_linalg.h>
 
 #include "base/arena.h"
+#include "base/checksum.h"
 #include "base/file.h"
 #include "base/text.h"
 #include "models/interpolant.h"
@@ -322,6 +323,17 @@ void fl_network_free(fl_network *network)
 }
 
 /* ---- asking ---- */
+
+/* Slopes follow from the values. */
+uint64_t fl_network_checksum(const fl_network *network, uint64_t before)
+{
+    const size_t curves = network->ports * network->ports;
+    before = fl_checksum(before, network->reference, network->ports * sizeof(double));
+    before = fl_checksum(before, network->frequencies, network->count * sizeof(double));
+    for (size_t i = 0; i < curves * network->count; i++)
+        before = fl_checksum(before, network->knots[i].value, sizeof network->knots[i].value);
+    return before;
+}
 
 size_t fl_network_ports(const fl_network *network)
 {

@@ -1,6 +1,7 @@
 /* The data files of a design, each read once and judged. */
 #include <string.h>
 
+#include "base/checksum.h"
 #include "path/groundwork.h"
 
 struct fl_data_file {
@@ -19,6 +20,15 @@ const fl_network *fl_data_files_find(const fl_data_files *files, const char *fil
         if (strcmp(files->entries[i].file, file) == 0)
             return files->entries[i].network;
     return NULL;
+}
+
+/* In the order of reading, which is that of the design. */
+uint64_t fl_data_files_checksum(const fl_data_files *files)
+{
+    uint64_t sum = FL_CHECKSUM_START;
+    for (size_t i = 0; i < files->count; i++)
+        sum = fl_network_checksum(files->entries[i].network, sum);
+    return sum;
 }
 
 /* Times that a file is named: no fewer than there are files. */

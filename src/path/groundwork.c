@@ -45,6 +45,11 @@ const fl_network *fl_groundwork_network(const fl_groundwork *groundwork, const c
     return fl_data_files_find(&groundwork->files, file);
 }
 
+uint64_t fl_groundwork_checksum(const fl_groundwork *groundwork)
+{
+    return fl_data_files_checksum(&groundwork->files);
+}
+
 const fl_setting *fl_groundwork_setting(const fl_groundwork *groundwork)
 {
     return &groundwork->setting;

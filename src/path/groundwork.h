@@ -43,6 +43,7 @@ fl_status fl_resonances_warn(fl_groundwork *groundwork, fl_error *error);
 
 fl_status fl_data_files_read(fl_groundwork *groundwork, fl_error *error);
 void fl_data_files_release(fl_data_files *files);
+uint64_t fl_data_files_checksum(const fl_data_files *files);
 const fl_network *fl_data_files_find(const fl_data_files *files, const char *file);
 
 /** Whether given parameters obey their rules and all fit together. */

@@ -87,6 +87,9 @@ const char *fl_groundwork_warning(const fl_groundwork *groundwork, size_t index)
 /** Network of a file that the design names; NULL if it names no such file. */
 const fl_network *fl_groundwork_network(const fl_groundwork *groundwork, const char *file);
 
+/** Checksum of all data files. */
+uint64_t fl_groundwork_checksum(const fl_groundwork *groundwork);
+
 /** Setting of the models: the design's band, and nodes over all bands. */
 const fl_setting *fl_groundwork_setting(const fl_groundwork *groundwork);
 

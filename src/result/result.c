@@ -69,6 +69,21 @@ fl_status fl_result_add_warnings(fl_result *result, const fl_groundwork *groundw
                                                                        : fl_fail_memory(error);
 }
 
+static const char *given_warning(const void *from, size_t index)
+{
+    (void)index;
+    return from;
+}
+
+fl_status fl_result_add_warning(fl_result *result, const char *what, const fl_error *reason,
+                                fl_error *error)
+{
+    const char *text =
+        fl_arena_print(&result->arena, "%s: %s: %s", reason->place, what,
+                       reason->message[0] ? reason->message : fl_status_text(reason->status));
+    return text && add_warnings(result, 1, given_warning, text) ? FL_OK : fl_fail_memory(error);
+}
+
 /** The head of the result. What is not computed yet is not known, rather than zero. */
 static bool copy_design(fl_result *result, const char *command, const fl_study *study)
 {

@@ -246,6 +246,10 @@ fl_status fl_result_keep_files(fl_result *result, fl_error *error);
 fl_status fl_result_add_warnings(fl_result *result, const fl_groundwork *groundwork,
                                  fl_error *error);
 
+/** A warning of what failed without harm to the result, with the reason. */
+fl_status fl_result_add_warning(fl_result *result, const char *what, const fl_error *reason,
+                                fl_error *error);
+
 /** Sections of every case and quantities, at the given quantities. The first case stands whole, in
  * the order of its path; of the others there is what differs. A section that is the same in every
  * case has no case name. */

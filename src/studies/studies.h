@@ -16,10 +16,12 @@ typedef struct fl_study {
     const fl_groundwork *groundwork;
     uint64_t seed;
     uint64_t samples;
-    fl_plan plan;     /* samples are dice of wafers of lots, in this order */
-    double precision; /* half-width of the interval at which to stop; 0: samples says it */
-    int threads;      /* >= 1 */
-    size_t kept;      /* samples to keep one by one */
+    fl_plan plan;           /* samples are dice of wafers of lots, in this order */
+    double precision;       /* half-width of the interval at which to stop; 0: samples says it */
+    int threads;            /* >= 1 */
+    size_t kept;            /* samples to keep one by one */
+    const char *checkpoint; /* file that a yield writes its state to; NULL: none */
+    bool resume;            /* from the checkpoint, if it is there */
     int (*progress)(void *payload, const char *stage, double done); /* may be NULL */
     void *payload;
 } fl_study;
@@ -266,12 +268,15 @@ typedef struct fl_yielding {
     fl_kept *kept;
     size_t kept_count;
     bool interrupted;
+    fl_error lost; /* why the last checkpoint could not be written; FL_OK: it was */
 } fl_yielding;
 
 /**
  * Monte Carlo yield at nominal quantities. A sample passes when it meets every requirement at
  * every frequency in every case; all cases of one sample share its draws. Memory does not grow
- * with the number of samples, but with that of the wafers of a plan.
+ * with the number of samples, but with that of the wafers of a plan. With a checkpoint the run goes
+ * on from there to the same bits as one that was never ended; FL_BAD_INPUT when there is one
+ * already and it shall not be resumed, or cannot: of another run, or damaged.
  * @return FL_OK, also when interrupted; errors as usual. Release in any case.
  */
 fl_status fl_yielding_run(fl_yielding *yielding, const fl_study *study, const double *nominal,

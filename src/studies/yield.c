@@ -1,30 +1,52 @@
 /* Monte Carlo yield: how far a run goes, and what comes of it. */
-#include "studies/production.h"
+#include "studies/checkpoint.h"
 
 /* Whether a run is at a look and its interval as narrow as was asked. */
-static bool is_precise(const fl_sums *sums, uint64_t look)
+static bool is_precise(const fl_sums *sums)
 {
+    const uint64_t samples = sums->total.samples;
     double low, high;
-    if (sums->looks.precision <= 0.0 || sums->total.samples != look)
+    if (sums->looks.precision <= 0.0 || samples == 0 ||
+        fl_looks_next(&sums->looks, samples - 1) != samples)
         return false;
     fl_outcome_interval(&low, &high, sums);
     return 0.5 * (high - low) <= sums->looks.precision;
+}
+
+/* A run that was resumed may be done before it begins. */
+static bool is_done(const fl_sums *sums)
+{
+    return sums->total.samples >= sums->looks.most || is_precise(sums);
+}
+
+/* One that fails costs no result; the next may be written again. */
+static void save(const fl_production *run, fl_yielding *yielding)
+{
+    yielding->lost.status = FL_OK;
+    if (run->study->checkpoint != NULL)
+        fl_checkpoint_write(run, &yielding->lost);
 }
 
 /* An interrupted run is a shorter one: its samples are the first ones, and its shares are of
  * those. */
 static void run_all(fl_production *run, fl_yielding *yielding)
 {
-    const uint64_t samples = run->study->samples;
-    const fl_tally *total = &run->sums.total;
-    bool done = false;
+    const double samples = (double)run->study->samples;
+    const fl_sums *sums = &run->sums;
+    bool done = is_done(sums), worked = false;
+    fl_watch_clock clock;
+    fl_checkpoint_clock(&clock);
     while (!done && !yielding->interrupted) {
-        const uint64_t look = fl_looks_next(&run->sums.looks, total->samples);
-        fl_production_round(run, look);
-        done = total->samples == samples || is_precise(&run->sums, look);
-        if (fl_study_stopped(run->study, "yield", (double)total->samples / (double)samples))
+        fl_production_round(run, fl_looks_next(&sums->looks, sums->total.samples));
+        done = is_done(sums);
+        worked = true;
+        if (fl_study_stopped(run->study, "yield", (double)sums->total.samples / samples))
             yielding->interrupted = !done;
+        if (!done && !yielding->interrupted && fl_checkpoint_due(&clock))
+            save(run, yielding);
     }
+    if (worked)
+        save(run, yielding);
 }
 
 /* Results are made also when interrupted; kept samples beyond those drawn are cut off. */
@@ -36,6 +58,8 @@ fl_status fl_yielding_run(fl_yielding *yielding, const fl_study *study, const do
     fl_arena_init(&yielding->arena);
     fl_arena_init(&run.arena);
     fl_status status = fl_production_make(&run, yielding, nominal, error);
+    if (status == FL_OK)
+        status = fl_checkpoint_begin(&run, error);
     if (status != FL_OK)
         goto cleanup;
     run_all(&run, yielding);

@@ -70,6 +70,36 @@ if [ -z "${FL_TEST_QUICK:-}" ]; then
     expect_status 130
 fi
 
+# A checkpoint: interrupted, and killed without a word, the same call goes on to the same bytes; the
+# wish of a batch system to end is an interrupt.
+if [ -z "${FL_TEST_QUICK:-}" ]; then
+    long="yield small.json --samples 6000000"
+    run $long
+    expect_status 0
+    cp out wanted
+    call="fairlead $long --checkpoint (ended)"
+    runs=$((runs + 1))
+    status=0
+    timeout --preserve-status -s TERM 0.7 "$FAIRLEAD" $long --checkpoint run.check >out 2>err ||
+        status=$?
+    expect test "$status" -eq 130 -o "$status" -eq 0
+    [ "$status" -eq 0 ] || expect_err "'--resume' goes on from run.check"
+    "$FAIRLEAD" $long --checkpoint run.check --resume --quiet >out 2>err &
+    sleep 1.5
+    kill -KILL $! 2>/dev/null
+    wait $! || true
+    expect_file run.check
+    run $long --checkpoint run.check
+    expect_status 2
+    expect_err "run.check: there is a checkpoint already"
+    run $long --checkpoint run.check --resume
+    expect_status 0
+    expect_same wanted out
+    run $long --checkpoint run.check --resume --seed 4
+    expect_status 2
+    expect_err "run.check: the checkpoint is of another seed"
+fi
+
 # No terminal: no progress. A terminal: one line, redrawn; not with --quiet or a dumb terminal.
 run size small.json
 expect_no_err

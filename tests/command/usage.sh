@@ -37,6 +37,9 @@ refused "found ''" yield x --samples=
 refused "found '0'" yield x --threads 0
 refused "'check' does not take '--samples'" check x.json --samples 10
 refused "'model' does not take '--threads'" model line --threads 2
+refused "'--checkpoint' expects FILE, found nothing" yield x.json --checkpoint
+refused "'--resume' expects '--checkpoint FILE' too" yield x.json --resume
+refused "'size' does not take '--checkpoint'" size x.json --checkpoint a
 refused "expected a kind" model
 refused "'--at' expects FREQ, found nothing" model line --at
 refused "'--sweep' is given twice" model line --sweep a=1:2:3 --sweep b=1:2:3

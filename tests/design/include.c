@@ -1,4 +1,5 @@
 /* Model files: names, sides, and errors in their own places. */
+#include "base/checksum.h"
 #include "base/file.h"
 #include "base/text.h"
 #include "reading.h"
@@ -130,12 +131,25 @@ static void at_most_16_deep(void **state)
     }
 }
 
+/* The sum goes over the design and the files it uses, each once. */
+static void checksum_of_files(void **state)
+{
+    (void)state;
+    const char *plain = SAMPLE_HEAD SAMPLE_PATH "}", *longer = SAMPLE_HEAD SAMPLE_PATH " }";
+    fl_design *one = sample_good(plain), *two = sample_good(longer), *three = sample_good(plain);
+    assert_true(one->checksum == fl_checksum(FL_CHECKSUM_START, plain, strlen(plain)));
+    assert_true(one->checksum != two->checksum && one->checksum == three->checksum);
+    fl_design_release(one);
+    fl_design_release(two);
+    fl_design_release(three);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(names_and_sides), cmocka_unit_test(bad_includes),
-        cmocka_unit_test(a_band_is_left),  cmocka_unit_test(a_file_may_be_used_twice),
-        cmocka_unit_test(at_most_16_deep),
+        cmocka_unit_test(names_and_sides),   cmocka_unit_test(bad_includes),
+        cmocka_unit_test(a_band_is_left),    cmocka_unit_test(a_file_may_be_used_twice),
+        cmocka_unit_test(checksum_of_files), cmocka_unit_test(at_most_16_deep),
     };
     return cmocka_run_group_tests_name("design/include", tests, NULL, NULL);
 }

@@ -512,6 +512,31 @@ static void between_the_points(void **state)
     }
 }
 
+/* Any number of the data counts, and nothing else of the file. */
+static void checksums(void **state)
+{
+    (void)state;
+    static const char *const texts[] = {
+        "# GHz S RI R 50\n20 0.1 0\n30 0.2 0\n",
+        "! noted\n# GHZ S RI R 50\n20 0.1 0\n30 0.2 0\n",
+        "# GHz S RI R 50\n20 0.1 0\n30 0.2 1e-9\n",
+        "# GHz S RI R 50\n20 0.1 0\n30.1 0.2 0\n",
+        "# GHz S RI R 51\n20 0.1 0\n30 0.2 0\n",
+    };
+    uint64_t sums[5];
+    fl_error error;
+    for (size_t i = 0; i < 5; i++) {
+        fl_network *network = NULL;
+        check_ok(read_text(&network, "sum.s1p", texts[i], &error), error);
+        sums[i] = fl_network_checksum(network, 1);
+        assert_true(sums[i] != fl_network_checksum(network, 2));
+        fl_network_free(network);
+    }
+    assert_true(sums[0] == sums[1]);
+    for (size_t i = 2; i < 5; i++)
+        assert_true(sums[i] != sums[0]);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -526,6 +551,7 @@ int main(void)
         cmocka_unit_test(quality),
         cmocka_unit_test(quality_of_many_ports),
         cmocka_unit_test(coverage),
+        cmocka_unit_test(checksums),
         cmocka_unit_test(between_the_points),
     };
     return cmocka_run_group_tests_name("models/network", tests, NULL, NULL);

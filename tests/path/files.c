@@ -1,4 +1,5 @@
 /* Data files of a design: read once, judged, checked against the bands. */
+#include "base/checksum.h"
 #include "check.h"
 
 #include "sample.h"
@@ -65,10 +66,30 @@ static void test_no_such_port(void **unused)
     refuse(&s, "4");
 }
 
+/* The sum of the files is that of their data; without a file it is that of nothing. */
+static void test_checksum(void **unused)
+{
+    (void)unused;
+    uint64_t sums[3];
+    fl_error error = {0};
+    for (size_t i = 0; i < 3; i++) {
+        sample s;
+        fl_groundwork *groundwork = NULL;
+        sample_init(&s, 20e9, 40e9);
+        for (size_t k = 0; k < i; k++)
+            add_measured(&s, 1.0, 2.0);
+        check_ok(fl_groundwork_new(&groundwork, &s.design, &error), error);
+        sums[i] = fl_groundwork_checksum(groundwork);
+        fl_groundwork_free(groundwork);
+    }
+    assert_true(sums[0] == FL_CHECKSUM_START);
+    assert_true(sums[1] != sums[0] && sums[1] == sums[2]);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_reads_once_and_warns),
-                                       cmocka_unit_test(test_band_outside),
-                                       cmocka_unit_test(test_no_such_port)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_reads_once_and_warns), cmocka_unit_test(test_band_outside),
+        cmocka_unit_test(test_checksum), cmocka_unit_test(test_no_such_port)};
     return cmocka_run_group_tests_name("path/files", tests, NULL, NULL);
 }

@@ -116,11 +116,30 @@ static void answers_when_filled(void **state)
     check_near(0.95, high, 0.0, "high");
 }
 
+static void adds_a_warning(void **state)
+{
+    (void)state;
+    asked a;
+    fl_error reason = {.status = FL_IO, .place = "a.check", .message = "no space"}, error;
+    asked_read(&a, asked_text, "yield");
+    const size_t before = fl_result_warning_count(a.result);
+    check_ok(fl_result_add_warning(a.result, "not written", &reason, &error), error);
+    reason.message[0] = '\0';
+    check_ok(fl_result_add_warning(a.result, "not written", &reason, &error), error);
+    assert_int_equal(fl_result_warning_count(a.result), before + 2);
+    assert_string_equal(fl_result_warning(a.result, before), "a.check: not written: no space");
+    assert_string_equal(fl_result_warning(a.result, before + 1),
+                        "a.check: not written: a file could not be read or written");
+    asked_forget(&a);
+    fl_result_free(a.result);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(takes_the_head),     cmocka_unit_test(copies_warnings),
         cmocka_unit_test(names_quantities),   cmocka_unit_test(lists_cases_once),
-        cmocka_unit_test(answers_when_empty), cmocka_unit_test(answers_when_filled)};
+        cmocka_unit_test(answers_when_empty), cmocka_unit_test(adds_a_warning),
+        cmocka_unit_test(answers_when_filled)};
     return cmocka_run_group_tests_name("result/result", tests, NULL, NULL);
 }
