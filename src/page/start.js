@@ -18,15 +18,9 @@ function startTheme() {
 }
 
 /** The transition drawn to scale, as the command drew it; cases that are built alike share one. */
-function drawings(result) {
-    const drawn = document.getElementById("drawings");
-    const parts = drawn ? Array.from(drawn.content.children) : [];
-    return section("drawing", "What is built where", parts.map((part) => {
-        const name = result.cases[Number(part.dataset.case)].name;
-        part.setAttribute("class", "drawing");
-        return make("figure", null, parts.length > 1 &&
-            make("figcaption", null, make("span", {class: "name"}, named(name))), part);
-    }));
+function drawings() {
+    const parts = Array.from(document.getElementById("drawings").content.children);
+    return section("drawing", "What is built where", parts.length > 0 && figures(parts));
 }
 
 function about(result) {
@@ -74,7 +68,7 @@ function start() {
     startTheme();
     startPaper();
     page.replaceChildren(...[
-        head, drawings(result),
+        head, drawings(),
         section("return-loss", "Return loss", returns.length > 0 && figures(nodes(returns)),
             wideCharts(data), leftOutNote(data)),
         section("insertion-loss", "Insertion loss",

@@ -9,8 +9,8 @@
 #include "base/file.h"
 #include "reports/reports.h"
 
-/* Widths of a drawing, in user units: on a desk and on paper, and in the hand. */
-static const double WIDE = 1080.0, NARROW = 360.0;
+/* Widths of a drawing, in user units: alone, beside another, and in the hand. */
+static const double ALONE = 1080.0, BESIDE = 560.0, NARROW = 360.0;
 
 bool fl_page_wanted(const fl_result *result)
 {
@@ -73,24 +73,34 @@ cleanup:
     return status;
 }
 
+/** Whether a case is built otherwise than all those before it. */
+static bool is_drawn(const fl_result *result, size_t index)
+{
+    return result->cases[index].piece_count > 0 && result->cases[index].built_as == index;
+}
+
 /** One drawing of a case; which of the two is shown, the page's style decides. */
-static void add_drawing(fl_text *text, const fl_result *result, size_t index, const char *class)
+static void add_drawing(fl_text *text, const fl_result *result, size_t index, const char *class,
+                        double width)
 {
     fl_text_print(text, "<div class=\"%s\">", class);
-    fl_report_drawing_svg(text, result, index, class[0] == 'w' ? WIDE : NARROW);
+    fl_report_drawing_svg(text, result, index, width);
     fl_text_add(text, "</div>");
 }
 
 /** The transition of every case that is built otherwise than those before it. */
 static void add_drawings(fl_text *text, const fl_result *result)
 {
+    size_t count = 0;
+    for (size_t i = 0; i < result->case_count; i++)
+        count += is_drawn(result, i);
     for (size_t i = 0; i < result->case_count; i++) {
-        if (result->cases[i].piece_count == 0 || result->cases[i].built_as != i)
+        if (!is_drawn(result, i))
             continue;
-        fl_text_print(text, "<div data-case=\"%zu\">", i);
-        add_drawing(text, result, i, "wide");
-        add_drawing(text, result, i, "narrow");
-        fl_text_add(text, "</div>");
+        fl_text_add(text, "<figure class=\"drawing\">");
+        add_drawing(text, result, i, "wide", count == 1 ? ALONE : BESIDE);
+        add_drawing(text, result, i, "narrow", NARROW);
+        fl_text_add(text, "</figure>");
     }
 }
 
