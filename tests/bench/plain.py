@@ -58,4 +58,4 @@ def passes(q):
 
 
 if __name__ == "__main__":
-    run(passes, 1000)
+    run(passes, 1000, 2)

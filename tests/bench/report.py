@@ -20,8 +20,9 @@ CORE = [os.cpu_count() - 1]
 
 
 def run(words, cores=CORE):
-    """What a program writes; it runs on one core, with one thread."""
-    one = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "PYTHONDONTWRITEBYTECODE": "1"}
+    """What a program writes; it runs on one core, with one thread. Idle threads sleep."""
+    one = {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1", "OMP_WAIT_POLICY": "passive",
+           "PYTHONDONTWRITEBYTECODE": "1"}
     done = subprocess.run(
         [str(word) for word in words], env={**os.environ, **one}, stdout=subprocess.PIPE,
         text=True, check=True, preexec_fn=lambda: os.sched_setaffinity(0, cores))
@@ -97,7 +98,7 @@ class Bench:
             self.add_script("plain.py", 20000 // scale)
             self.add_script("tuned.py", 200000 // scale)
             for width in WIDTHS:
-                self.add_fairlead(width, 400000 // scale)
+                self.add_fairlead(width, 200000 // scale)
 
     def agree(self):
         """Whether all intervals, of one in ten thousand, overlap that of the first."""
@@ -148,6 +149,14 @@ class Bench:
                 f"{operations:.0f} operations of doubles ({each}), counted in the program as "
                 f"compiled, in {counted[0]['instructions']} instructions at vectors of "
                 f"{counted[0]['width']}.")
+
+    def parts(self):
+        rows = []
+        for width in [2, 4, 8]:
+            if width in self.counts:
+                found = lines_of(self.program("parts", width), "width")[0]
+                rows.append([WIDTHS[width], found["draws"], found["powers"], found["rest"]])
+        return table(["width", "draws, us", "powers, us", "judging and counting, us"], rows)
 
     def sizing(self):
         own = lines_of(self.program("sizing"), "loss")[0]
@@ -226,7 +235,8 @@ def machine():
 
 
 TABLES = {"machine": lambda bench: machine(), "yields": Bench.yields, "limit": Bench.limit,
-          "sizing": Bench.sizing, "scaling": Bench.scaling, "gradient": Bench.gradient}
+          "parts": Bench.parts, "sizing": Bench.sizing, "scaling": Bench.scaling,
+          "gradient": Bench.gradient}
 
 
 def fill(page, name, text):
@@ -242,7 +252,7 @@ def fill(page, name, text):
 
 def check(folder):
     bench = Bench(folder, True)
-    for name in ["yields", "sizing", "scaling", "gradient"]:
+    for name in ["yields", "parts", "sizing", "scaling", "gradient"]:
         print(TABLES[name](bench))
     print(bench.program("peak"))
     sys.exit(0 if bench.agree() else 1)

@@ -7,6 +7,8 @@
  * sixteenth of the samples. Ratios are steadier than rates: a busy machine slows both. */
 #include "bench/rig.h"
 
+enum { PASSES = 5 };
+
 /* A block of the study, with all that it counts. */
 static void run_block(rig *own, uint64_t first, uint64_t end)
 {
@@ -19,11 +21,11 @@ static void run_block(rig *own, uint64_t first, uint64_t end)
     fl_tally_merge(&own->total, tally, &own->counting);
 }
 
-/* Seconds a sample, the best of three passes over the samples 0 to count - 1. */
+/* Seconds a sample, the best of some passes over the samples 0 to count - 1. */
 static double measure(rig *own, uint64_t count, uint64_t *passed)
 {
     double best = HUGE_VAL;
-    for (int pass = 0; pass < 3; pass++) {
+    for (int pass = 0; pass < PASSES; pass++) {
         const double begin = now();
         fl_tally_clear(&own->total, &own->counting);
         for (uint64_t at = 0; at < count; at += FL_BLOCK_SAMPLES)
