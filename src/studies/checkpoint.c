@@ -70,7 +70,7 @@ typedef struct traffic {
 static void pass(traffic *own, void *bytes, size_t size)
 {
     own->size += size;
-    if (own->at == NULL)
+    if (own->at == NULL || size == 0) /* nothing may be nowhere */
         return;
     memcpy(own->reading ? bytes : own->at, own->reading ? own->at : bytes, size);
     own->at += size;
