@@ -182,14 +182,18 @@ function chart(first) {
         showCursor();
     }
 
-    function update(next) {
-        spec = next;
+    function show() {
         heading.replaceChildren(make("span", {class: "name"}, spec.title), legendOf(spec.layers));
         at = Math.min(at, spec.stops.length - 1);
         redraw();
         showCursor();
         behind.refresh();
     }
+
+    const update = whenSeen(figure, (next) => {
+        spec = next;
+        show();
+    });
 
     function moveTo(place) {
         at = place < 0 ? -1 : Math.min(place, spec.stops.length - 1);
@@ -208,8 +212,35 @@ function chart(first) {
         width = room;
         redraw();
     });
-    update(first);
-    return {node: figure, update: update, redraw: redraw};
+    show();
+    return {node: figure, update: update};
+}
+
+/** A function that waits with its latest argument until the element is to be seen: what moves while
+ * a hand turns a value must fit into a frame. */
+function whenSeen(element, act) {
+    let seen = true, waiting = null;
+    function now() {
+        const latest = waiting;
+        waiting = null;
+        if (latest)
+            act(latest);
+    }
+    new IntersectionObserver((entries) => {
+        seen = lastOf(entries).isIntersecting;
+        if (seen)
+            now();
+    }, {rootMargin: "200px"}).observe(element);
+    addEventListener("beforeprint", now);
+    return (argument) => {
+        waiting = argument;
+        if (seen)
+            now();
+    };
+}
+
+function lastOf(list) {
+    return list[list.length - 1];
 }
 
 function nearest(values, wanted) {

@@ -37,10 +37,6 @@ function smithPath(points, rim) {
         (-point[1] / rim).toFixed(4)).join("");
 }
 
-function lastOf(list) {
-    return list[list.length - 1];
-}
-
 /** Normalised impedance of a reflection; null at an open end. */
 function impedanceOf(point, reference) {
     const [a, b] = point;
@@ -109,8 +105,7 @@ function smithChart(first) {
             reflectionText(point), ", ", impedanceText(point, way.reference));
     }
 
-    function update(next) {
-        spec = next;
+    function show() {
         stops = spec.ways.flatMap((way) => way.steps.map((step) =>
             ({way: way, step: step, point: lastOf(step.reflection)})));
         at = Math.min(at, stops.length - 1);
@@ -149,8 +144,14 @@ function smithChart(first) {
     svg.addEventListener("pointerleave", () => moveTo(-1));
     svg.addEventListener("blur", () => moveTo(-1));
     svg.addEventListener("keydown", (event) => stepByKey(event, at, stops.length, moveTo));
-    update(first);
-    return {node: figure, update: update};
+    show();
+    return {
+        node: figure,
+        update: whenSeen(figure, (next) => {
+            spec = next;
+            show();
+        })
+    };
 }
 
 function smithTable(spec) {

@@ -79,7 +79,11 @@ function resultOf(live, margin, produced) {
             }]
         };
     });
-    return {cases: cases, met: margin.met, "margin dB": margin.marginDb, yield: produced};
+    const sized = live.sizes.map((size) =>
+        ({name: size.name, case: size.case, unit: size.unit, value: live.get(size.index)}));
+    return {
+        cases: cases, met: margin.met, "margin dB": margin.marginDb, yield: produced, sized: sized
+    };
 }
 
 /** Controls by side: those that the reader is likely to own are free, the others locked. */
@@ -232,9 +236,9 @@ function turn(live, data, views) {
         make("h2", {id: "turn-title"}, "Turn it by hand"), state, small,
         groups.map((group) => group.node),
         make("p", {class: "buttons"}, reset, save), said,
-        note("Response, way, margin and quick yield follow. Envelopes, sensitivities and tables stay ",
-            "those of the design. The saved file is the design with these values as starts: it is ",
-            "read where the design's own files are."));
+        note("Response, way, margin and quick yield follow. Drawing, envelopes, sensitivities and ",
+            "tables stay those of the design. The saved file is the design with these values as ",
+            "starts: it is read where the design's own files are."));
 }
 
 /** The page's pictures as they follow the hand: one call shows a live model, or the design again. */

@@ -86,7 +86,7 @@ function tilesOf(result) {
 /** Sized values in one line each, where they are seen without scrolling. */
 function chosenOf(result) {
     if (!result.sized || result.sized.length === 0)
-        return null;
+        return make("div", {class: "chosen"});
     const most = 12;
     const rows = result.sized.slice(0, most).map((row) => make("li", null, owned(row), " ",
         make("strong", null, quantity(row.value, row.unit)),
@@ -105,6 +105,7 @@ function showVerdict(section, result, byHand) {
         result.interrupted ? " The run was interrupted: only what was finished is shown." : ""
     ].flat(Infinity));
     section.querySelector(".tiles").replaceWith(tilesOf(result));
+    section.querySelector(".chosen").replaceWith(chosenOf(result));
 }
 
 function verdict(result) {
@@ -118,7 +119,7 @@ function verdict(result) {
             count(result.points), " points",
             (result.cases || []).length > 1 ? ", " + result.cases.length + " cases" : ""),
         make("p", {class: "sentence", id: "sentence"}), make("dl", {class: "tiles"}),
-        chosenOf(result));
+        make("div", {class: "chosen"}));
     showVerdict(made, result, false);
     return made;
 }
