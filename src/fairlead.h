@@ -117,6 +117,23 @@ FL_API size_t fl_design_warning_count(const fl_design *design);
  */
 FL_API const char *fl_design_warning(const fl_design *design, size_t index);
 
+/**
+ * Processes that share the work of a study. Each calls the same functions with the same arguments
+ * in the same order, on machines of one kind, and gets the same result, which is that of a process
+ * alone. A study of several ranks cannot be interrupted. The functions are called by the thread
+ * that called the study; they return 0, or anything else when a rank is lost.
+ */
+typedef struct fl_ranks {
+    int rank;  /**< of this process, from 0 */
+    int count; /**< of processes */
+    /** Hands round pieces [count] of so many bytes each: every rank has filled its own, piece
+     * `rank`, and then has all. */
+    int (*share)(void *payload, void *pieces, size_t bytes);
+    /** Replaces each of counts [count] by its sum over the ranks. */
+    int (*add)(void *payload, uint64_t *counts, size_t count);
+    void *payload; /**< handed to both */
+} fl_ranks;
+
 /** How a study runs. Start from fl_options_init. */
 typedef struct fl_options {
     /** Monte Carlo samples; 0: as the design says. With a plan: the lots they fill; with a
@@ -133,7 +150,8 @@ typedef struct fl_options {
     /** Called now and then, one thread at a time; stage is a short constant text, done runs from 0
      * to 1 within a stage. Anything but 0 interrupts the study. May be NULL. */
     int (*progress)(void *payload, const char *stage, double done);
-    void *payload; /**< handed to progress */
+    void *payload;         /**< handed to progress */
+    const fl_ranks *ranks; /**< processes that share the work; borrowed; NULL: this one alone */
 } fl_options;
 
 /** Sets the defaults: the design's samples and seed, all cores, nothing kept, no progress. */

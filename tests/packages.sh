@@ -13,7 +13,7 @@ set -eu
 build="gcc libc6-dev make cmake pkg-config libnlopt-dev libgsl-dev libcjson-dev librandom123-dev
        node-d3-axis node-d3-scale node-d3-selection node-d3-shape"
 test="libcmocka-dev g++ binutils clang-14 clang-tidy-14 clang-format-14 libomp-14-dev valgrind
-      libc6-dbg universal-ctags python3"
+      libopenmpi-dev openmpi-bin procps libc6-dbg universal-ctags python3"
 bench="python3-numpy python3-scipy"
 
 # Node.js may have come from elsewhere, with its npm; Debian's would then be in its way.

@@ -8,6 +8,7 @@
 #     clang      the same by clang
 #     debug      gcc with the address, undefined-behaviour and leak sanitizers
 #     thread     clang with the thread sanitizer, the tests whose code runs in threads
+#     ranks      the command under mpirun, with any number of ranks and threads
 #     valgrind   the tests under memcheck, the long ones smaller
 #     header     fairlead.h alone as C99 and C++17, and each other header by itself
 #     shape      layers, lengths, names, exports, references ... of the code (tests/shape)
@@ -19,7 +20,7 @@
 # Logs are in build/logs. The last line says how many tests passed and failed.
 set -u
 cd "$(dirname "$0")/.."
-configurations="release clang debug thread valgrind header shape format tidy install page"
+configurations="release clang debug thread ranks valgrind header shape format tidy install page"
 
 usage() {
     sed -n '2,/^set -u/s/^# \{0,1\}//p' tests/run.sh
@@ -87,6 +88,11 @@ build_thread() {
         "-DCMAKE_C_FLAGS_RELEASE=-O1 -g -DNDEBUG" -DFAIRLEAD_WERROR=ON -DFAIRLEAD_SANITIZE=thread
 }
 
+build_ranks() {
+    build ranks -DCMAKE_C_COMPILER=gcc -DCMAKE_BUILD_TYPE=Release -DFAIRLEAD_WERROR=ON \
+        -DFAIRLEAD_TESTS=OFF -DFAIRLEAD_MPI=ON
+}
+
 build_valgrind() {
     memcheck="valgrind;--quiet;--error-exitcode=99;--leak-check=full;--num-callers=30"
     memcheck="$memcheck;--errors-for-leak-kinds=definite,indirect,possible"
@@ -130,6 +136,11 @@ check_thread() {
     export TSAN_OPTIONS=ignore_noninstrumented_modules=1
     suite thread 600 '^(studies|path|response|command)/|^fairlead$|^model$'
     unset TSAN_OPTIONS
+}
+
+check_ranks() {
+    step "ranks: build" build_ranks || return
+    step "ranks" sh tests/ranks/run.sh build/ranks
 }
 
 check_valgrind() {

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "command/nearest.h"
+#include "command/ranks.h"
 #include "command/verb.h"
 
 static const fl_verb *const VERBS[] = {&fl_verb_check,       &fl_verb_response, &fl_verb_size,
@@ -111,14 +112,17 @@ int main(int argc, char **argv)
     fl_line line;
     fl_error error = {0};
     signal(SIGPIPE, SIG_IGN);
+    const fl_ranks *ranks = fl_ranks_join(&argc, &argv);
     fl_status status = fl_line_read(&line, argc, argv, &error);
     if (status != FL_OK)
         fl_print_error(&error);
-    const int code = status == FL_OK ? run(&line) : fl_exit_code(status, false);
+    line.ranks = ranks;
+    int code = status == FL_OK ? run(&line) : fl_exit_code(status, false);
     status = fl_close_output(&error);
-    if (status == FL_OK)
-        return code;
-    if (error.message[0])
-        fl_print_error(&error);
-    return fl_exit_code(status, false);
+    if (status != FL_OK) {
+        code = fl_exit_code(status, false);
+        if (error.message[0])
+            fl_print_error(&error);
+    }
+    return fl_ranks_leave(code);
 }

@@ -42,7 +42,8 @@ typedef struct fl_line {
     const char *at[FL_REPEATS]; /* [at_count] */
     size_t at_count;
     int64_t samples, seed, threads;
-    char **operands; /* [count], what is no option: the verb first; into the argument list */
+    const fl_ranks *ranks; /* that the process runs in; NULL: alone */
+    char **operands;       /* [count], what is no option: the verb first; into the argument list */
     size_t count;
 } fl_line;
 

@@ -71,6 +71,7 @@ static void set_options(fl_options *options, const fl_line *line)
     options->checkpoint = line->checkpoint;
     options->resume = (line->given & FL_OPTION_RESUME) != 0;
     options->pictures = line->out != NULL;
+    options->ranks = line->ranks;
     fl_watch(options, line->given & FL_OPTION_QUIET);
 }
 
@@ -82,11 +83,14 @@ static fl_status check_resume(const fl_line *line, fl_error *error)
     return FL_OK;
 }
 
-/** Shows a result, of an interrupted study too. The first thing that went wrong is the status. */
+/** Shows a result, of an interrupted study too. The first thing that went wrong is the status. Of
+ * several ranks, all of which have the result, one shows it. */
 static fl_status show(const fl_result *result, const fl_line *line, fl_status status,
                       fl_error *error)
 {
     fl_error shown = {0};
+    if (line->ranks && line->ranks->rank > 0)
+        return status;
     const fl_status showing = fl_show_result(result, line, &shown);
     if (showing == FL_OK)
         return status;

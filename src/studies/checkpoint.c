@@ -119,6 +119,8 @@ static void pass_all(traffic *own, fl_production *run, uint64_t done)
 /* Beside its place and renamed: a run that is killed while it writes leaves the one before. */
 fl_status fl_checkpoint_write(const fl_production *run, fl_error *error)
 {
+    if (fl_study_rank(run->study) > 0)
+        return FL_OK;
     fl_production same = *run; /* nothing of it is written to */
     head begin = head_of(run);
     traffic counted = {.at = NULL}, written = {.at = NULL};
@@ -179,23 +181,45 @@ static fl_status resume(fl_production *run, fl_error *error)
         traffic own = {.at = bytes + sizeof begin, .reading = true};
         memcpy(&begin, bytes, sizeof begin);
         pass_all(&own, run, begin.done);
+        fl_production_resume(run);
     }
     fl_memory_free(bytes);
     return status;
 }
 
 /* Nothing to resume is a first start, so that one line of a job script serves for all starts. */
-fl_status fl_checkpoint_begin(fl_production *run, fl_error *error)
+static fl_status begin(fl_production *run, fl_error *error)
 {
     const fl_study *study = run->study;
-    if (study->checkpoint == NULL)
-        return FL_OK;
     if (!fl_file_there(study->checkpoint))
         return fl_checkpoint_write(run, error);
     if (!study->resume)
         return fl_fail(error, FL_BAD_INPUT, study->checkpoint,
                        "there is a checkpoint already: resume it, or remove it");
     return resume(run, error);
+}
+
+/* The first rank finds out what there is to do: the others could meet the file that it has just
+ * written. */
+fl_status fl_checkpoint_begin(fl_production *run, fl_error *error)
+{
+    enum { STATUS, RESUMED, TOLD };
+    const fl_study *study = run->study;
+    const bool first = fl_study_rank(study) == 0;
+    uint64_t told[TOLD] = {0};
+    fl_status status = FL_OK, lost;
+    if (study->checkpoint == NULL)
+        return FL_OK;
+    if (first)
+        status = begin(run, error);
+    told[STATUS] = (uint64_t)status;
+    told[RESUMED] = first && run->sums.total.samples > 0;
+    lost = fl_study_add(study, told, TOLD, error);
+    if (lost != FL_OK || first)
+        return lost != FL_OK ? lost : status;
+    if (told[STATUS] != 0)
+        return fl_fail(error, (fl_status)told[STATUS], study->checkpoint, "see the first rank");
+    return told[RESUMED] != 0 ? resume(run, error) : FL_OK;
 }
 
 /* Of a clock that nobody sets. When a file is written has no part in any result. */
@@ -212,12 +236,19 @@ void fl_checkpoint_clock(fl_watch_clock *clock)
     *clock = (fl_watch_clock){.due = seconds() + first_wait, .wait = first_wait};
 }
 
-bool fl_checkpoint_due(fl_watch_clock *clock)
+fl_status fl_checkpoint_due(bool *due, const fl_production *run, fl_watch_clock *clock,
+                            fl_error *error)
 {
     const double now = seconds();
-    if (now < clock->due)
-        return false;
+    uint64_t votes = fl_study_rank(run->study) == 0 && now >= clock->due;
+    *due = false;
+    if (run->study->checkpoint == NULL)
+        return FL_OK;
+    const fl_status status = fl_study_add(run->study, &votes, 1, error);
+    if (status != FL_OK || votes == 0)
+        return status;
+    *due = true;
     clock->wait = 2.0 * clock->wait < most_wait ? 2.0 * clock->wait : most_wait;
     clock->due = now + clock->wait;
-    return true;
+    return FL_OK;
 }

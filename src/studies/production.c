@@ -49,17 +49,27 @@ static fl_status make_setup(fl_production *run, const double *nominal, fl_error 
     return status;
 }
 
+static fl_status take_sums(fl_sums *sums, fl_production *run, fl_error *error)
+{
+    fl_status status = fl_wafers_take(&sums->wafers, &run->arena, run->study, error);
+    run->counting.dice = sums->wafers.plan.dice;
+    if (status == FL_OK)
+        status = fl_tally_take(&sums->total, &run->arena, &run->counting, error);
+    return status == FL_OK ? fl_histogram_take(&sums->histogram, &run->arena, error) : status;
+}
+
 /* One tally a block of a round, so that a block's sums wait until it is their turn to be merged. */
 static fl_status make_sums(fl_production *run, fl_error *error)
 {
     fl_looks_plan(&run->sums.looks, run->study);
-    fl_status status = fl_wafers_take(&run->sums.wafers, &run->arena, run->study, error);
-    run->counting.dice = run->sums.wafers.plan.dice;
-    if (status == FL_OK)
-        status = fl_tally_take(&run->sums.total, &run->arena, &run->counting, error);
+    fl_status status = take_sums(&run->sums, run, error);
     for (size_t i = 0; i < FL_ROUND_BLOCKS && status == FL_OK; i++)
         status = fl_tally_take(&run->blocks[i], &run->arena, &run->counting, error);
-    return status == FL_OK ? fl_histogram_take(&run->sums.histogram, &run->arena, error) : status;
+    if (status == FL_OK)
+        status = fl_tally_take(&run->round, &run->arena, &run->counting, error);
+    if (status == FL_OK && fl_study_ranks(run->study) > 1)
+        status = take_sums(&run->own, run, error);
+    return status == FL_OK ? fl_production_take_pieces(run, error) : status;
 }
 
 /* Kept samples outlive the run: they are in the yielding's arena. Each thread writes its own of
@@ -140,24 +150,9 @@ static void run_block(const fl_production *run, fl_lot *lot, fl_tally *tally, ui
                    run->kept_count);
 }
 
-/* Blocks are added in their order, whoever made them. The histogram is one for all: as one a block
- * it would be larger than all else. */
-static void add_block(fl_production *run, const fl_tally *block)
+/* Samples first to last - 1 into the blocks; returns how many blocks. */
+static int run_blocks(fl_production *run, uint64_t first, uint64_t last)
 {
-    for (uint64_t i = 0; i < block->samples; i++)
-        fl_histogram_add(&run->sums.histogram, block->figures_db[i]);
-    fl_wafers_add(&run->sums.wafers, block);
-    fl_tally_merge(&run->sums.total, block, &run->counting);
-}
-
-/* Blocks begin at multiples of their length, from the start or from a look on, whatever was asked
- * for before: their sums, and the sums of these, are then the same however a run was cut into
- * rounds. */
-void fl_production_round(fl_production *run, uint64_t end)
-{
-    const uint64_t first = run->sums.total.samples;
-    const uint64_t most = (uint64_t)FL_ROUND_BLOCKS * FL_BLOCK_SAMPLES;
-    const uint64_t last = end - first < most ? end : first + most;
     const int blocks = (int)((last - first + FL_BLOCK_SAMPLES - 1) / FL_BLOCK_SAMPLES);
 #pragma omp parallel for schedule(dynamic) num_threads((int)run->lot_count)
     for (int i = 0; i < blocks; i++) {
@@ -166,6 +161,55 @@ void fl_production_round(fl_production *run, uint64_t end)
         run_block(run, &run->lots[omp_get_thread_num()], &run->blocks[i], begin,
                   begin + (rest < FL_BLOCK_SAMPLES ? rest : FL_BLOCK_SAMPLES));
     }
-    for (int i = 0; i < blocks; i++)
-        add_block(run, &run->blocks[i]);
+    return blocks;
+}
+
+/* Blocks are added in their order, whoever made them. The histogram is one for all: as one a block
+ * it would be larger than all else. */
+static void add_blocks(fl_production *run, fl_sums *own, int blocks)
+{
+    fl_tally_clear(&run->round, &run->counting);
+    for (int i = 0; i < blocks; i++) {
+        const fl_tally *block = &run->blocks[i];
+        for (uint64_t k = 0; k < block->samples; k++)
+            fl_histogram_add(&own->histogram, block->figures_db[k]);
+        fl_wafers_add(&own->wafers, block);
+        fl_tally_merge(&run->round, block, &run->counting);
+    }
+}
+
+/* The rounds of the ranks lie behind one another. Kept samples are made in every rank: they are
+ * few, and too much to hand round. */
+static fl_status run_shared(fl_production *run, uint64_t first, uint64_t last, fl_error *error)
+{
+    const size_t rank = fl_study_rank(run->study), ranks = fl_study_ranks(run->study);
+    int blocks = 0;
+    for (size_t i = 1; i <= ranks; i++) {
+        const size_t whose = (rank + i) % ranks; /* its own round last: its blocks are counted */
+        const uint64_t begin = first + whose * FL_ROUND_SAMPLES;
+        const uint64_t end = last < begin + FL_ROUND_SAMPLES ? last : begin + FL_ROUND_SAMPLES;
+        if (begin < last && (whose == rank || begin < run->kept_count))
+            blocks = run_blocks(run, begin, end);
+        if (whose == rank && begin >= last)
+            blocks = 0;
+    }
+    add_blocks(run, &run->own, blocks);
+    fl_tally_merge_counts(&run->own.total, &run->round, &run->counting);
+    run->sums.total.samples = last;
+    return fl_production_hand_round(run, error);
+}
+
+/* Blocks and rounds begin at multiples of their length, from the start or from a look on, whatever
+ * was asked for before: their sums, and the sums of these, are then the same however a run was
+ * interrupted and among however many it is shared. */
+fl_status fl_production_round(fl_production *run, uint64_t end, fl_error *error)
+{
+    const uint64_t first = run->sums.total.samples;
+    const uint64_t most = FL_ROUND_SAMPLES * fl_study_ranks(run->study);
+    const uint64_t last = end - first < most ? end : first + most;
+    if (run->study->ranks != NULL)
+        return run_shared(run, first, last, error);
+    add_blocks(run, &run->sums, run_blocks(run, first, last));
+    fl_tally_merge(&run->sums.total, &run->round, &run->counting);
+    return FL_OK;
 }

@@ -9,6 +9,7 @@
 
 /** Blocks of a round, after which progress is asked: enough to keep many threads busy. */
 enum { FL_ROUND_BLOCKS = 32 };
+#define FL_ROUND_SAMPLES ((uint64_t)FL_ROUND_BLOCKS * FL_BLOCK_SAMPLES)
 
 /** A run; all but the kept samples is gone at its end. */
 typedef struct fl_production {
@@ -22,8 +23,12 @@ typedef struct fl_production {
     fl_lot *lots; /* [lot_count], one a thread */
     size_t lot_count;
     fl_tally blocks[FL_ROUND_BLOCKS];
-    fl_sums sums;  /* of the samples so far, the first ones */
-    fl_kept *kept; /* [kept_count] the first samples; the yielding's */
+    fl_tally round;   /* their sum */
+    fl_sums sums;     /* of the samples so far, the first ones */
+    fl_sums own;      /* of several ranks: what this one counted of them */
+    void *pieces;     /* [ranks] sums of a round of each, handed round */
+    uint64_t *counts; /* all that is counted, on its way to be added up */
+    fl_kept *kept;    /* [kept_count] the first samples; the yielding's */
     size_t kept_count;
 } fl_production;
 
@@ -32,7 +37,25 @@ fl_status fl_production_make(fl_production *run, fl_yielding *yielding, const do
                              fl_error *error);
 void fl_production_release(fl_production *run);
 
-/** Goes on by a round, not beyond end samples in all, which is a look or the end of the run. */
-void fl_production_round(fl_production *run, uint64_t end);
+/**
+ * Goes on by a round of every rank, not beyond end samples in all, which is a look or the end of
+ * the run. What is counted is then true only of one rank that is alone: see fl_production_settle.
+ * FL_FAULT when a rank was lost.
+ */
+fl_status fl_production_round(fl_production *run, uint64_t end, fl_error *error);
+
+/* ---- settle.c: what ranks do apart, brought together ---- */
+
+/** Room for what is handed round. */
+fl_status fl_production_take_pieces(fl_production *run, fl_error *error);
+
+/** Hands round the sums of the round and adds those of all ranks in their order. */
+fl_status fl_production_hand_round(fl_production *run, fl_error *error);
+
+/** After the sums were read from a checkpoint: what they count is the first rank's. */
+void fl_production_resume(fl_production *run);
+
+/** Brings all counts up to date, before a look at them; every rank does. */
+fl_status fl_production_settle(fl_production *run, fl_error *error);
 
 #endif

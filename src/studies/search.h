@@ -148,6 +148,8 @@ typedef struct fl_descent {
  */
 fl_status fl_descend(const fl_descent *descent, fl_walker *walker, double *values, double *figure);
 
+/* ---- candidates.c ---- */
+
 /** One point of many that are compared. */
 typedef struct fl_candidate {
     double *values; /* [search->count] */
@@ -156,7 +158,7 @@ typedef struct fl_candidate {
 } fl_candidate;
 
 /**
- * Descends from every candidate in parallel.
+ * Descends from every candidate, on all threads and ranks.
  * @param[in] held [count] as in fl_descent; one for all.
  */
 fl_status fl_descend_all(const fl_descent *descent, fl_candidate *candidates, size_t count,

@@ -24,14 +24,29 @@ typedef struct fl_study {
     bool resume;            /* from the checkpoint, if it is there */
     int (*progress)(void *payload, const char *stage, double done); /* may be NULL */
     void *payload;
+    const fl_ranks *ranks; /* NULL: alone */
 } fl_study;
 
 /** Fills a study from design and options (may be NULL). */
 void fl_study_init(fl_study *study, const fl_design *design, const fl_groundwork *groundwork,
                    const fl_options *options);
 
-/** Asks progress; true when the study shall stop. Threads: call it from one thread at a time. */
+/** Asks progress; true when the study shall stop, which one of several ranks never does: the others
+ * would wait for it. Threads: call it from one thread at a time. */
 bool fl_study_stopped(const fl_study *study, const char *stage, double done);
+
+/* ---- ranks.c: processes that share a study ---- */
+
+/** How many share it, and which of them this is; 1 and 0: alone. */
+size_t fl_study_ranks(const fl_study *study);
+size_t fl_study_rank(const fl_study *study);
+
+/** Hands round pieces [fl_study_ranks] of so many bytes each, of which a rank has filled its own.
+ * FL_FAULT when a rank was lost. Alone there is nothing to do. */
+fl_status fl_study_share(const fl_study *study, void *pieces, size_t bytes, fl_error *error);
+
+/** Sums of counts [count] over all ranks. Errors as above. */
+fl_status fl_study_add(const fl_study *study, uint64_t *counts, size_t count, fl_error *error);
 
 /* ---- peaks.c: the worst between the grid points ---- */
 

@@ -39,6 +39,7 @@ void fl_study_init(fl_study *study, const fl_design *design, const fl_groundwork
         .threads = thread_count(o->threads),
         .progress = o->progress,
         .payload = o->payload,
+        .ranks = o->ranks != NULL && o->ranks->count > 1 ? o->ranks : NULL,
     };
     if (o->keep_samples != 0)
         study->kept = samples < KEPT_SAMPLES ? (size_t)samples : KEPT_SAMPLES;
@@ -46,5 +47,6 @@ void fl_study_init(fl_study *study, const fl_design *design, const fl_groundwork
 
 bool fl_study_stopped(const fl_study *study, const char *stage, double done)
 {
-    return study->progress != NULL && study->progress(study->payload, stage, done) != 0;
+    const bool asked = study->progress != NULL && study->progress(study->payload, stage, done) != 0;
+    return asked && study->ranks == NULL;
 }

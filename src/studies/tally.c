@@ -286,7 +286,7 @@ void fl_tally_add_wafers(fl_tally *tally, const fl_counting *counting, uint64_t 
 
 /* Sums of doubles depend on their order: blocks come in the order of samples, so that any number of
  * threads gives the same bits. */
-void fl_tally_merge(fl_tally *into, const fl_tally *from, const fl_counting *counting)
+void fl_tally_merge_counts(fl_tally *into, const fl_tally *from, const fl_counting *counting)
 {
     into->samples += from->samples;
     into->passed += from->passed;
@@ -300,9 +300,19 @@ void fl_tally_merge(fl_tally *into, const fl_tally *from, const fl_counting *cou
         for (size_t third = 0; third < FL_BAND_THIRDS; third++)
             into->failed[i].third[third] += from->failed[i].third[third];
     }
+}
+
+void fl_tally_merge_sums(fl_tally *into, const fl_tally *from, const fl_counting *counting)
+{
     for (size_t i = 0; i < counting->spread_count; i++) {
         into->deviations[i][0] += from->deviations[i][0];
         into->deviations[i][1] += from->deviations[i][1];
         fl_share_merge(&into->shares[i], &from->shares[i]);
     }
+}
+
+void fl_tally_merge(fl_tally *into, const fl_tally *from, const fl_counting *counting)
+{
+    fl_tally_merge_counts(into, from, counting);
+    fl_tally_merge_sums(into, from, counting);
 }

@@ -163,7 +163,13 @@ void fl_tally_add_wafers(fl_tally *tally, const fl_counting *counting, uint64_t 
 void fl_tally_add_rows(fl_tally *tally, const fl_counting *counting, const fl_judged *judged,
                        const fl_vector *vector, const double (*quantities)[FL_LANES], size_t count);
 
-/** Adds a block to the sums; its figures stay where they are. */
+/** Adds what is counted, which comes out the same in any order. */
+void fl_tally_merge_counts(fl_tally *into, const fl_tally *from, const fl_counting *counting);
+
+/** Adds deviations and shares, whose last digits depend on the order. */
+void fl_tally_merge_sums(fl_tally *into, const fl_tally *from, const fl_counting *counting);
+
+/** Adds both; figures and wafers stay where they are. */
 void fl_tally_merge(fl_tally *into, const fl_tally *from, const fl_counting *counting);
 
 /* ---- rows.c has fl_tally_add_lanes and fl_tally_add_rows ---- */

@@ -1,52 +1,72 @@
 /* Monte Carlo yield: how far a run goes, and what comes of it. */
 #include "studies/checkpoint.h"
 
-/* Whether a run is at a look and its interval as narrow as was asked. */
-static bool is_precise(const fl_sums *sums)
+/* Where a run may end: all samples, or a look at a precision that was asked for. */
+static bool at_look(const fl_sums *sums)
 {
     const uint64_t samples = sums->total.samples;
-    double low, high;
-    if (sums->looks.precision <= 0.0 || samples == 0 ||
-        fl_looks_next(&sums->looks, samples - 1) != samples)
-        return false;
-    fl_outcome_interval(&low, &high, sums);
-    return 0.5 * (high - low) <= sums->looks.precision;
+    if (samples >= sums->looks.most)
+        return true;
+    return sums->looks.precision > 0.0 && samples > 0 &&
+           fl_looks_next(&sums->looks, samples - 1) == samples;
 }
 
 /* A run that was resumed may be done before it begins. */
 static bool is_done(const fl_sums *sums)
 {
-    return sums->total.samples >= sums->looks.most || is_precise(sums);
+    double low, high;
+    if (!at_look(sums) || sums->total.samples >= sums->looks.most)
+        return at_look(sums);
+    fl_outcome_interval(&low, &high, sums);
+    return 0.5 * (high - low) <= sums->looks.precision;
 }
 
 /* One that fails costs no result; the next may be written again. */
-static void save(const fl_production *run, fl_yielding *yielding)
+static fl_status save(fl_production *run, fl_yielding *yielding, fl_error *error)
 {
     yielding->lost.status = FL_OK;
-    if (run->study->checkpoint != NULL)
+    if (run->study->checkpoint == NULL)
+        return FL_OK;
+    const fl_status status = fl_production_settle(run, error);
+    if (status == FL_OK)
         fl_checkpoint_write(run, &yielding->lost);
+    return status;
+}
+
+/* A round, and what has to follow it. */
+static fl_status step(fl_production *run, fl_yielding *yielding, fl_watch_clock *clock, bool *done,
+                      fl_error *error)
+{
+    const fl_sums *sums = &run->sums;
+    const uint64_t look = fl_looks_next(&sums->looks, sums->total.samples);
+    bool due = false;
+    fl_status status = fl_production_round(run, look, error);
+    if (status == FL_OK && at_look(sums))
+        status = fl_production_settle(run, error);
+    if (status != FL_OK)
+        return status;
+    *done = is_done(sums);
+    const double share = (double)sums->total.samples / (double)run->study->samples;
+    if (fl_study_stopped(run->study, "yield", share))
+        yielding->interrupted = !*done;
+    status = fl_checkpoint_due(&due, run, clock, error);
+    return status == FL_OK && due && !*done && !yielding->interrupted ? save(run, yielding, error)
+                                                                      : status;
 }
 
 /* An interrupted run is a shorter one: its samples are the first ones, and its shares are of
  * those. */
-static void run_all(fl_production *run, fl_yielding *yielding)
+static fl_status run_all(fl_production *run, fl_yielding *yielding, fl_error *error)
 {
-    const double samples = (double)run->study->samples;
-    const fl_sums *sums = &run->sums;
-    bool done = is_done(sums), worked = false;
+    bool done = is_done(&run->sums), worked = false;
+    fl_status status = FL_OK;
     fl_watch_clock clock;
     fl_checkpoint_clock(&clock);
-    while (!done && !yielding->interrupted) {
-        fl_production_round(run, fl_looks_next(&sums->looks, sums->total.samples));
-        done = is_done(sums);
+    while (!done && !yielding->interrupted && status == FL_OK) {
+        status = step(run, yielding, &clock, &done, error);
         worked = true;
-        if (fl_study_stopped(run->study, "yield", (double)sums->total.samples / samples))
-            yielding->interrupted = !done;
-        if (!done && !yielding->interrupted && fl_checkpoint_due(&clock))
-            save(run, yielding);
     }
-    if (worked)
-        save(run, yielding);
+    return status == FL_OK && worked ? save(run, yielding, error) : status;
 }
 
 /* Results are made also when interrupted; kept samples beyond those drawn are cut off. */
@@ -60,9 +80,10 @@ fl_status fl_yielding_run(fl_yielding *yielding, const fl_study *study, const do
     fl_status status = fl_production_make(&run, yielding, nominal, error);
     if (status == FL_OK)
         status = fl_checkpoint_begin(&run, error);
+    if (status == FL_OK)
+        status = run_all(&run, yielding, error);
     if (status != FL_OK)
         goto cleanup;
-    run_all(&run, yielding);
     status = fl_outcome_fill(yielding, &run.counting, &run.sums, error);
     const uint64_t samples = run.sums.total.samples;
     yielding->kept = run.kept;

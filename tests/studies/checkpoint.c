@@ -254,14 +254,21 @@ static void test_places(void **state)
 static void test_clock(void **state)
 {
     (void)state;
+    const fl_study study = {.checkpoint = "anywhere"};
+    const fl_production run = {.study = &study};
     fl_watch_clock clock;
+    fl_error error;
+    bool due = true;
     fl_checkpoint_clock(&clock);
-    assert_false(fl_checkpoint_due(&clock));
+    check_ok(fl_checkpoint_due(&due, &run, &clock, &error), error);
+    assert_false(due);
     double wait = clock.wait;
     for (int i = 0; i < 9; i++) {
         clock.due = 0.0;
-        assert_true(fl_checkpoint_due(&clock));
-        assert_false(fl_checkpoint_due(&clock));
+        check_ok(fl_checkpoint_due(&due, &run, &clock, &error), error);
+        assert_true(due);
+        check_ok(fl_checkpoint_due(&due, &run, &clock, &error), error);
+        assert_false(due);
         assert_true(clock.wait == fmin(2.0 * wait, 60.0));
         wait = clock.wait;
     }
