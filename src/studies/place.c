@@ -319,6 +319,13 @@ static fl_status place_seed(fl_placing *placing, const fl_candidate *seed, size_
     return status;
 }
 
+/* Descents of the places around a point, and of a walk of two steps from it. */
+static size_t guess_steps(const fl_placing *placing, size_t points)
+{
+    const size_t tries = placing->axis_count <= FEW_AXES ? WIDE_TRIES : NEAR_TRIES;
+    return points * (placing->axis_count * tries + 2 * placing->moves.count);
+}
+
 /* Values that make up for each other leave valleys, along which the best point of the lattice may
  * lie far from the best free one. Seeds are tried best first, and only those that promise more than
  * the best placed point has: placing more values only makes them worse. */
@@ -335,12 +342,16 @@ static fl_status explore(fl_placing *placing, const double *freely, fl_error *er
         fl_arena_release(&scratch);
         return fl_fail_memory(error);
     }
+    fl_search_loop(placing->search, "placing", 0.3, 0.6, count);
     fl_status status = scan(placing, seeds, per_axis, freely, error);
     fl_candidates_sort(seeds, count);
     size_t most = placing->axis_count <= SEED_AXES ? MOST_SEEDS : FEW_SEEDS;
     for (size_t i = 0; i < count && i < most && status == FL_OK; i++) {
         if (!(seeds[i].figure < placing->best.figure) || fl_search_stopped(placing->search))
             break;
+        const double from = 0.6 + 0.35 * (double)i / (double)most;
+        fl_search_loop(placing->search, "placing", from, from + 0.35 / (double)most,
+                       guess_steps(placing, 1));
         status = place_seed(placing, &seeds[i], per_axis, error);
     }
     fl_arena_release(&scratch);
@@ -352,6 +363,7 @@ static fl_status explore(fl_placing *placing, const double *freely, fl_error *er
 static fl_status find(fl_placing *placing, const double *freely, fl_error *error)
 {
     double free_figure = fl_probe_figure(placing->probe, &placing->probe->walkers[0], freely);
+    fl_search_loop(placing->search, "placing", 0.0, 0.3, guess_steps(placing, placing->beam_most));
     fl_status status = place_all(placing, error);
     for (size_t i = 0; i < placing->axis_count; i++)
         placing->held[placing->axes[i].unknown] = true;
@@ -392,15 +404,15 @@ static fl_status settle(fl_placing *placing, double *values, double *margin_db, 
     return status;
 }
 
-/* How many steps there are is not known ahead: the share told to progress stays at the start. */
 fl_status fl_place(fl_probe *probe, double *values, double *margin_db, fl_error *error)
 {
     fl_placing placing;
     double found_db = 0.0;
-    fl_search_loop(probe->search, "placing", 0.0, 1.0, 0);
+    fl_search_loop(probe->search, "placing", 0.0, 0.3, 0);
     fl_status status = placing_init(&placing, probe, values, error);
     if (status == FL_OK)
         status = find(&placing, values, error);
+    fl_search_loop(probe->search, "placing", 0.95, 1.0, 0);
     if (status == FL_OK)
         status = settle(&placing, values, &found_db, error);
     if (status == FL_OK)

@@ -1,6 +1,7 @@
 /* The unknowns of a search, and its progress. */
 #include "studies/search.h"
 
+#include <math.h>
 #include <string.h>
 
 /* More would take hours and is a mistake of the file's. */
@@ -78,7 +79,7 @@ static double done(fl_search *search)
     size_t finished;
 #pragma omp atomic read
     finished = search->finished;
-    double share = search->whole > 0 ? (double)finished / (double)search->whole : 0.0;
+    double share = search->whole > 0 ? fmin(1.0, (double)finished / (double)search->whole) : 0.0;
     return search->from + (search->to - search->from) * share;
 }
 

@@ -40,7 +40,8 @@ bool fl_search_stopped(fl_search *search);
 /** Asks progress, one thread at a time; true when the search shall stop. */
 bool fl_search_ask(fl_search *search);
 
-/** Opens a loop of so many steps that is the share from .. to of the stage. */
+/** Opens a loop of so many steps that is the share from .. to of the stage. The number may be a
+ * guess: more steps stay at the end of the share. */
 void fl_search_loop(fl_search *search, const char *stage, double from, double to, size_t steps);
 
 /** One step of the loop is done. Any thread. */

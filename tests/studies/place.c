@@ -52,6 +52,41 @@ static void test_without_grid(void **state)
     rig_close(&own);
 }
 
+/* What was told of placing. */
+typedef struct heard {
+    int calls;
+    double last, before_settling;
+} heard;
+
+static int hear(void *payload, const char *stage, double done)
+{
+    heard *told = payload;
+    assert_string_equal(stage, "placing");
+    assert_true(done >= told->last && done <= 1.0);
+    told->calls++;
+    told->last = done;
+    if (done < 0.95)
+        told->before_settling = done;
+    return 0;
+}
+
+/* The share only grows, and has come far when the last descents begin. */
+static void test_progress(void **state)
+{
+    (void)state;
+    rig own;
+    fl_error error;
+    heard told = {0};
+    double values[2] = {46.4e-15, 46.4e-15}, margin_db = 0.0;
+    rig_open(&own, 0.2e-9, "{\"size\": [\"1 fF\", \"500 fF\"], \"grid\": \"9 fF\"}");
+    own.circuit.study.progress = hear;
+    own.circuit.study.payload = &told;
+    check_ok(fl_place(&own.probe, values, &margin_db, &error), error);
+    assert_true(told.calls > 10);
+    assert_true(told.before_settling > 0.5);
+    rig_close(&own);
+}
+
 /* On multiples, never better than the free best, never worse than the nearest multiples. */
 static void test_place(void **state)
 {
@@ -116,9 +151,8 @@ static void test_valley(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_nearest),
-        cmocka_unit_test(test_without_grid),
-        cmocka_unit_test(test_place),
+        cmocka_unit_test(test_nearest),  cmocka_unit_test(test_without_grid),
+        cmocka_unit_test(test_progress), cmocka_unit_test(test_place),
         cmocka_unit_test(test_valley),
     };
     return cmocka_run_group_tests_name("studies/place", tests, NULL, NULL);
