@@ -130,8 +130,9 @@ typedef struct fl_vector {
     void (*uniforms)(double *u, uint64_t seed, uint64_t first, uint32_t item);
     /** fl_normal_quantile of each, to its bits. */
     void (*quantiles)(double *z, const double *u);
-    /** Functions of count numbers, as many as there are: the logarithm of normal ones, the
-     * arctangent, and sine and cosine. Not in place. */
+    /** Functions of count numbers, as many as there are: the exponential up to a size of 700, the
+     * logarithm of normal ones, the arctangent, and sine and cosine. Not in place. */
+    void (*exponentials)(double *y, const double *x, size_t count);
     void (*logarithms)(double *y, const double *x, size_t count);
     void (*arctangents)(double *y, const double *x, size_t count);
     void (*turns)(double *sine, double *cosine, const double *x, size_t count);

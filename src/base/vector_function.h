@@ -21,6 +21,15 @@ FL_PACKED void store_some(double *to, pack p, size_t count)
         to[i] = some[i];
 }
 
+static void exponentials(double *y, const double *x, size_t count)
+{
+    size_t i = 0;
+    for (; i + FL_WIDTH <= count; i += FL_WIDTH)
+        store(y + i, power_of_e(load(x + i)));
+    if (i < count)
+        store_some(y + i, power_of_e(load_some(x + i, count - i)), count - i);
+}
+
 static void logarithms(double *y, const double *x, size_t count)
 {
     size_t i = 0;
@@ -39,9 +48,14 @@ FL_PACKED pack arctangent(pack x)
     const pack inverse = pick(over, one / size, size);
     const mask wide = (mask)(inverse > same(0.41421356237309503));
     const pack t = pick(wide, (inverse - one) / (inverse + one), inverse), z = t * t;
-    pack sum = same(1.0 / 41.0);
-    for (int n = 39; n >= 3; n -= 2)
-        sum = same((n % 4 == 1 ? 1.0 : -1.0) / n) + z * sum;
+    /* Two sums side by side, of every other term: half the wait. */
+    const pack zz = z * z;
+    pack even = same(1.0 / 41.0), odd = same(-1.0 / 39.0);
+    for (int n = 37; n >= 5; n -= 4) {
+        even = even * zz + same(1.0 / n);
+        odd = odd * zz + same(-1.0 / (n - 2));
+    }
+    const pack sum = even * z + odd;
     const pack angle = t + t * (z * sum);
     /* pi / 4 and pi / 2 in two parts each */
     const pack turned =

@@ -12,6 +12,7 @@
 static const fl_vector table = {.width = FL_WIDTH,
                                 .uniforms = uniforms,
                                 .quantiles = quantiles,
+                                .exponentials = exponentials,
                                 .logarithms = logarithms,
                                 .arctangents = arctangents,
                                 .turns = turns,

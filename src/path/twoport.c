@@ -93,18 +93,19 @@ static void fill_wave(fl_twoport *twoport, const double *values, const fl_lanes 
  * functions of the decay are 1 and 0, which saves an exponential a lane. */
 static void fill_turn(fl_twoport *twoport, bool lossless, size_t count)
 {
-    double *sines = twoport->x.im, *cosines = twoport->y.re;
-    fl_vector_widest()->turns(sines, cosines, twoport->y.im, count);
+    const fl_vector *vector = fl_vector_widest();
+    double *sines = twoport->x.im, *cosines = twoport->y.re, *grown = twoport->z.im;
+    vector->turns(sines, cosines, twoport->y.im, count);
+    if (!lossless)
+        vector->exponentials(grown, twoport->x.re, count);
+#pragma omp simd
     for (size_t i = 0; i < count; i++) {
-        const double decay = twoport->x.re[i], sine = sines[i], cosine = cosines[i];
-        double even = 1.0, odd = 0.0;
-        if (!lossless) {
-            const double grown = exp(decay), squared = decay * decay;
-            even = 0.5 * (grown + 1.0 / grown);
-            /* The series keeps sinh exact where the two exponentials cancel. */
-            odd = decay < 1e-2 ? decay * (1.0 + squared / 6.0 * (1.0 + squared / 20.0))
-                               : 0.5 * (grown - 1.0 / grown);
-        }
+        const double decay = lossless ? 0.0 : twoport->x.re[i], squared = decay * decay;
+        const double power = lossless ? 1.0 : grown[i], sine = sines[i], cosine = cosines[i];
+        const double even = 0.5 * (power + 1.0 / power);
+        /* The series keeps sinh exact where the two exponentials cancel. */
+        const double series = decay * (1.0 + squared / 6.0 * (1.0 + squared / 20.0));
+        const double odd = decay < 1e-2 ? series : 0.5 * (power - 1.0 / power);
         twoport->x.re[i] = even * cosine;
         twoport->x.im[i] = odd * sine;
         twoport->y.re[i] = odd * cosine;

@@ -52,6 +52,9 @@ static void test_functions(void **state)
         const fl_vector *vector = fl_vector_of(width);
         if (vector == NULL)
             continue;
+        vector->exponentials(got[4], angle, NUMBERS);
+        for (size_t i = 0; i < NUMBERS; i++)
+            check_close(exp(angle[i]), got[4][i], 9e-16, "exp of %.17g", angle[i]);
         vector->logarithms(got[0], positive, NUMBERS);
         vector->logarithms(part, positive, 3);
         check_function("ln", positive, got[0], part, log);
