@@ -151,8 +151,8 @@ static void add_length(double *rows, const fl_prepared *prepared, double value)
         rows[quantity] = (is_input ? rows[quantity] : 0.0) + value * prepared->length.times;
 }
 
-/* Values and slopes of the solution become those of the section. Rows of the jacobian that belong to
- * other quantities are left as they are, zero. */
+/* Values and slopes of the solution become those of the section. Rows of the jacobian that belong
+ * to other quantities are left as they are, zero. */
 static void put_row(const fl_prepared *prepared, const row *at, double length, double *value,
                     const double *slopes, double *jacobian)
 {

@@ -1,5 +1,5 @@
 /* What the ranks of a run do apart, brought together: sums in the order of their samples at every
- * round, counts, which are many and come out the same in any order, only when they are looked at. */
+ * round; counts, which are many and come out the same in any order, when they are looked at. */
 #include "studies/production.h"
 
 #include <string.h>
