@@ -29,10 +29,10 @@ ranks() {
 same() {
     name=$scratch/$1
     shift
-    "$fairlead" "$@" --threads 1 --out "$name.one" >"$name.one.txt"
-    "$fairlead" "$@" --threads 7 --out "$name.seven" >"$name.seven.txt"
-    ranks 4 "$@" --threads 1 --out "$name.four" >"$name.four.txt"
-    ranks 3 "$@" --threads 2 --out "$name.three" >"$name.three.txt"
+    "$fairlead" "$@" --quiet --threads 1 --out "$name.one" >"$name.one.txt"
+    "$fairlead" "$@" --quiet --threads 7 --out "$name.seven" >"$name.seven.txt"
+    ranks 4 "$@" --quiet --threads 1 --out "$name.four" >"$name.four.txt"
+    ranks 3 "$@" --quiet --threads 2 --out "$name.three" >"$name.three.txt"
     for other in seven four three; do
         diff -r "$name.one" "$name.$other" || fail "$* differs: $other"
         sed "s/\.$other/.one/" "$name.$other.txt" | cmp - "$name.one.txt" ||
@@ -42,7 +42,7 @@ same() {
 
 same size size examples/board/board.json
 same yield yield examples/yield/yield.json --samples 30000
-same sensitivity sensitivity examples/board/board.json
+same sensitivity sensitivity "$scratch/size.one/sized.json"
 
 code=0
 ranks 2 yield nowhere.json >"$scratch/none.txt" 2>"$scratch/none.err" || code=$?
