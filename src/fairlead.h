@@ -314,6 +314,17 @@ FL_API void fl_report_free(fl_report *report);
 /** For people: aligned tables of at most 80 columns. */
 FL_API fl_status fl_report_text(fl_report *report, const fl_result *result, fl_error *error);
 
+/**
+ * Small plots for a terminal, to stand below the text of a sizing or a yield: return loss over the
+ * band with what is required, and a histogram of the worst return loss of the samples. Empty for
+ * the results of other commands.
+ *
+ * @param[in] columns of the terminal; taken into 40 to 80.
+ * @param[in] blocks not 0: block characters in UTF-8; 0: plain ASCII.
+ */
+FL_API fl_status fl_report_plot(fl_report *report, const fl_result *result, int columns, int blocks,
+                                fl_error *error);
+
 /** JSON with stable keys (docs/design-file.md); never NaN or infinity. */
 FL_API fl_status fl_report_json(fl_report *report, const fl_result *result, fl_error *error);
 
@@ -347,8 +358,9 @@ FL_API fl_status fl_report_page(fl_report *report, const fl_result *result, fl_e
 
 /**
  * Writes what the result holds into a folder, which is made if missing: result.json, response.csv,
- * report.html, samples.csv, wafers.csv, transition.s2p (one a case: transition-NAME.s2p, if there
- * are several), sized.json.
+ * report.html, samples.csv, wafers.csv, response.svg and transition.svg (losses over the band; what
+ * is built, drawn to scale), transition.s2p (one a case: transition-NAME.s2p, if there are
+ * several), sized.json.
  * Each file is written beside its place and renamed, so that a failure leaves the old file whole.
  *
  * Beside sized.json lie copies of the data and model files that the design names, as they were when

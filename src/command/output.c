@@ -81,6 +81,18 @@ static fl_status print_files(const fl_result *result, const char *folder, fl_err
     return FL_OK;
 }
 
+/** Small plots below the text, for whoever looks at a terminal. */
+static fl_status print_plot(const fl_result *result, fl_error *error)
+{
+    fl_report report = {0};
+    const fl_status status =
+        fl_report_plot(&report, result, fl_terminal_columns(), fl_terminal_blocks(), error);
+    if (status == FL_OK)
+        print_report(&report);
+    fl_report_free(&report);
+    return status;
+}
+
 /** Prints first, then writes: a folder that cannot be written should not cost the result. */
 fl_status fl_show_result(const fl_result *result, const fl_line *line, fl_error *error)
 {
@@ -90,6 +102,8 @@ fl_status fl_show_result(const fl_result *result, const fl_line *line, fl_error 
         json ? fl_report_json(&report, result, error) : fl_report_text(&report, result, error);
     if (status == FL_OK)
         print_report(&report);
+    if (status == FL_OK && !json && !(line->given & FL_OPTION_QUIET) && fl_is_terminal())
+        status = print_plot(result, error);
     if (status == FL_OK && line->out)
         status = fl_report_write(result, line->out, error);
     if (status == FL_OK && line->out && !(line->given & FL_OPTION_QUIET) &&

@@ -11,6 +11,7 @@ const fl_verb fl_verb_size = {
                "the values, the response, the sensitivity to each value, and the yield.\n"
                "The folder then holds sized.json too, the design with these values as starts,\n"
                "and copies of the files that it names from beside the design.\n"
+               "On a terminal it ends with small plots of return loss and yield.\n"
                "Interrupted once, it reports the best values so far; twice, it ends at once.\n",
     .options = FL_OPTIONS_RESULT | FL_OPTIONS_STUDY,
     .judges = true,

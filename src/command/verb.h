@@ -58,6 +58,15 @@ int fl_exit_code(fl_status status, bool met);
 /** progress.c: catches interrupts, and sets a study to ask for them and to show progress. */
 void fl_watch(fl_options *options, bool quiet);
 
+/** terminal.c: whether standard output is a terminal. */
+bool fl_is_terminal(void);
+
+/** terminal.c: columns of the terminal: COLUMNS, else what it says, else 80. */
+int fl_terminal_columns(void);
+
+/** terminal.c: whether it shows block characters: a UTF-8 locale, and no dumb terminal. */
+bool fl_terminal_blocks(void);
+
 /** progress.c: clears the line of progress. */
 void fl_watch_end(void);
 

@@ -12,6 +12,7 @@ const fl_verb fl_verb_yield = {
                "With a precision they are as many as it takes, and --samples is the most.\n"
                "With --checkpoint a run that was interrupted or killed is continued by the same\n"
                "call with --resume, to the same bytes.\n"
+               "On a terminal it ends with small plots of return loss and yield.\n"
                "The exit code is that of the nominal values: a low yield does not change it.\n",
     .options = FL_OPTIONS_RESULT | FL_OPTIONS_STUDY | FL_OPTION_CHECKPOINT | FL_OPTION_RESUME,
     .judges = true,

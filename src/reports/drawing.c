@@ -102,8 +102,10 @@ static bool lay_out(fl_drawing *drawing, const fl_result *result, size_t case_in
     if (!drawing->note || !fl_drawing_label(drawing, drawing->plan + drawing->below))
         return false;
     drawing->height = drawing->labels_end + 12.0;
-    for (const char *rest = drawing->note; *rest; drawing->height += ROW)
+    for (const char *rest = drawing->note; *rest;) {
         rest = fl_svg_line_end(rest, drawing->width - 2.0 * EDGE, 10.0);
+        drawing->height += ROW;
+    }
     return true;
 }
 
@@ -120,10 +122,11 @@ static void draw_sides(fl_text *text, const fl_drawing *drawing)
         const double from = parts[first].x, to = parts[last].x + parts[last].span;
         const char *name = fl_side_name(parts[first].piece->side);
         const double half = 0.5 * fl_svg_width(name, 10.0), middle = 0.5 * (from + to);
-        fl_svg_line(text, "fl-thin", (fl_spot){from + 1.0, y + 3.0}, (fl_spot){to - 1.0, y + 3.0});
+        fl_svg_line(text, "fl-thin", (fl_point){from + 1.0, y + 3.0},
+                    (fl_point){to - 1.0, y + 3.0});
         if (middle - half < free)
             continue;
-        fl_svg_text(text, "fl-small", (fl_spot){middle, y}, FL_ANCHOR_MIDDLE, name);
+        fl_svg_text(text, "fl-small", (fl_point){middle, y}, FL_ANCHOR_MIDDLE, name);
         free = middle + half + 4.0;
     }
 }
@@ -137,13 +140,13 @@ static void draw_scale(fl_text *text, const fl_drawing *drawing)
     fl_value_text(value, bar, FL_LENGTH, 3);
     fl_svg_unit(shown, sizeof shown, value);
     fl_svg_path(text, "fl-scale");
-    fl_svg_move(text, (fl_spot){x[0], y - 3.0});
-    fl_svg_to(text, (fl_spot){x[0], y});
-    fl_svg_to(text, (fl_spot){x[1], y});
-    fl_svg_to(text, (fl_spot){x[1], y - 3.0});
+    fl_svg_move(text, (fl_point){x[0], y - 3.0});
+    fl_svg_to(text, (fl_point){x[0], y});
+    fl_svg_to(text, (fl_point){x[1], y});
+    fl_svg_to(text, (fl_point){x[1], y - 3.0});
     fl_svg_path_end(text, false);
-    fl_svg_text(text, "fl-small", (fl_spot){x[1] + 5.0, y + 1.0}, FL_ANCHOR_START, shown);
-    fl_svg_text(text, "fl-small", (fl_spot){drawing->width - EDGE, y + 1.0}, FL_ANCHOR_END,
+    fl_svg_text(text, "fl-small", (fl_point){x[1] + 5.0, y + 1.0}, FL_ANCHOR_START, shown);
+    fl_svg_text(text, "fl-small", (fl_point){drawing->width - EDGE, y + 1.0}, FL_ANCHOR_END,
                 drawing->has_side ? "side view; below, plan view" : "plan view");
 }
 
@@ -151,10 +154,11 @@ static void draw_scale(fl_text *text, const fl_drawing *drawing)
 static void draw_note(fl_text *text, const fl_drawing *drawing)
 {
     double y = drawing->labels_end + 12.0;
-    for (const char *rest = drawing->note; *rest; y += ROW) {
+    for (const char *rest = drawing->note; *rest;) {
         const char *end = fl_svg_line_end(rest, drawing->width - 2.0 * EDGE, 10.0);
-        fl_svg_words(text, "fl-small", (fl_spot){EDGE, y + 6.0}, rest, (size_t)(end - rest));
+        fl_svg_words(text, "fl-small", (fl_point){EDGE, y + 6.0}, rest, (size_t)(end - rest));
         rest = end;
+        y += ROW;
     }
 }
 
@@ -164,7 +168,7 @@ static void draw(fl_text *text, const fl_drawing *drawing)
     if (has_caption(drawing)) {
         char name[FL_NAME_ROOM];
         fl_shorten(name, drawing->row->name, CASE_COLUMNS);
-        fl_svg_text(text, "fl-name", (fl_spot){EDGE, 13.0}, FL_ANCHOR_START, name);
+        fl_svg_text(text, "fl-name", (fl_point){EDGE, 13.0}, FL_ANCHOR_START, name);
     }
     draw_sides(text, drawing);
     if (drawing->has_side)
@@ -255,7 +259,7 @@ static bool draw_all(fl_text *text, const fl_result *result, fl_drawing *drawing
     for (size_t c = 0; c < result->case_count; c++) {
         if (result->cases[c].built_as != c)
             continue;
-        fl_svg_open_at(text, "fl-case", (fl_spot){0.0, y});
+        fl_svg_open_at(text, "fl-case", (fl_point){0.0, y});
         draw(text, &drawings[c]);
         fl_svg_close(text);
         y += drawings[c].height + 2.0 * EDGE;

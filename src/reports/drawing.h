@@ -102,10 +102,10 @@ void fl_symbol_draw(fl_text *text, const fl_part *part, double y);
 double fl_symbol_depth(const fl_part *part);
 
 /** The sign of ground, its stem at a place, pointing down (1) or up (-1). */
-void fl_symbol_ground(fl_text *text, fl_spot at, double way);
+void fl_symbol_ground(fl_text *text, fl_point at, double way);
 
 /** Two slanted strokes across a part that is drawn shorter than it is. */
-void fl_symbol_break(fl_text *text, fl_spot at, double half, bool upright);
+void fl_symbol_break(fl_text *text, fl_point at, double half, bool upright);
 
 /** One label: a leader to its part, a name, values. */
 typedef struct fl_label_line {

@@ -128,9 +128,9 @@ static bool write_label(fl_drawing *drawing, size_t index, double most)
 
 /** How wide and high a column of labels is, from one up to another; each leader stands a little to
  * the right of the one before it. */
-static fl_spot column_size(const fl_drawing *drawing, size_t first, size_t end)
+static fl_point column_size(const fl_drawing *drawing, size_t first, size_t end)
 {
-    fl_spot size = {0.0, 0.0};
+    fl_point size = {0.0, 0.0};
     for (size_t i = first; i < end; i++) {
         const fl_label *label = &drawing->labels[i];
         size.x = fmax(size.x, label->width + STEP * (double)(i - first));
@@ -244,17 +244,17 @@ static void draw_label(fl_text *text, const fl_drawing *drawing, const fl_label 
     const double bend = drawing->plan + drawing->below;
     const double end = label->y + label->height - 2.0;
     double y = label->y;
-    fl_svg_disc(text, "fl-dot", (fl_spot){label->from_x, label->from_y}, 1.8);
+    fl_svg_disc(text, "fl-dot", (fl_point){label->from_x, label->from_y}, 1.8);
     fl_svg_path(text, "fl-leader");
-    fl_svg_move(text, (fl_spot){label->from_x, label->from_y});
-    fl_svg_to(text, (fl_spot){label->from_x, bend});
-    fl_svg_to(text, (fl_spot){label->x, bend + drawing->slant - 2.0});
-    fl_svg_to(text, (fl_spot){label->x, end});
+    fl_svg_move(text, (fl_point){label->from_x, label->from_y});
+    fl_svg_to(text, (fl_point){label->from_x, bend});
+    fl_svg_to(text, (fl_point){label->x, bend + drawing->slant - 2.0});
+    fl_svg_to(text, (fl_point){label->x, end});
     fl_svg_path_end(text, false);
     for (size_t i = 0; i < label->line_count; i++) {
         const bool small = strcmp(label->lines[i].class, "fl-small") == 0;
         y += small ? SMALL_ROW : ROW;
-        fl_svg_text(text, label->lines[i].class, (fl_spot){label->x + INDENT, y - 3.5},
+        fl_svg_text(text, label->lines[i].class, (fl_point){label->x + INDENT, y - 3.5},
                     FL_ANCHOR_START, label->lines[i].text);
     }
 }

@@ -50,14 +50,15 @@ static void draw_trace(fl_text *text, const fl_drawing *drawing, const fl_part *
     if (part->look == FL_LOOK_LEAD)
         draw_ground_leads(text, drawing, part);
     fl_svg_path(text, "fl-metal");
-    fl_svg_move(text, (fl_spot){part->x, y - half[0]});
-    fl_svg_to(text, (fl_spot){end, y - half[1]});
-    fl_svg_to(text, (fl_spot){end, y + half[1]});
-    fl_svg_to(text, (fl_spot){part->x, y + half[0]});
+    fl_svg_move(text, (fl_point){part->x, y - half[0]});
+    fl_svg_to(text, (fl_point){end, y - half[1]});
+    fl_svg_to(text, (fl_point){end, y + half[1]});
+    fl_svg_to(text, (fl_point){part->x, y + half[0]});
     fl_svg_path_end(text, true);
-    fl_svg_line(text, "fl-seam", (fl_spot){part->x, y - half[0]}, (fl_spot){part->x, y + half[0]});
+    fl_svg_line(text, "fl-seam", (fl_point){part->x, y - half[0]},
+                (fl_point){part->x, y + half[0]});
     if (part->broken)
-        fl_symbol_break(text, (fl_spot){0.5 * (part->x + end), y}, half[0], false);
+        fl_symbol_break(text, (fl_point){0.5 * (part->x + end), y}, half[0], false);
 }
 
 /** Upwards from the line; the symbol of ground is at the end of a shorted one. */
@@ -66,13 +67,13 @@ static void draw_stub(fl_text *text, const fl_drawing *drawing, const fl_part *p
     const bool lean = part->look == FL_LOOK_STUB;
     const double half = lean ? 3.0 : half_width(drawing, part, 0);
     const double x = part->x + 0.5 * part->span, y = drawing->plan;
-    fl_svg_line(text, "fl-wire", (fl_spot){part->x, y}, (fl_spot){part->x + part->span, y});
+    fl_svg_line(text, "fl-wire", (fl_point){part->x, y}, (fl_point){part->x + part->span, y});
     fl_svg_box(text, lean ? "fl-outline" : "fl-metal",
                &(fl_frame){x - half, y - part->reach, 2.0 * half, part->reach}, 0.0);
     if (part->broken)
-        fl_symbol_break(text, (fl_spot){x, y - 0.5 * part->reach}, half, true);
+        fl_symbol_break(text, (fl_point){x, y - 0.5 * part->reach}, half, true);
     if (lean && part->piece->kind[0] == 's')
-        fl_symbol_ground(text, (fl_spot){x, y - part->reach}, -1.0);
+        fl_symbol_ground(text, (fl_point){x, y - part->reach}, -1.0);
 }
 
 /** Wires side by side, bonded at both ends; ground wires beside them. */
@@ -86,21 +87,21 @@ static void draw_wires(fl_text *text, const fl_drawing *drawing, const fl_part *
     for (int i = returns > 1 ? -1 : 0; i < count + (returns > 0); i++) {
         const double y = first + pitch * i;
         const bool own = i >= 0 && i < count;
-        fl_svg_line(text, own ? "fl-arc" : "fl-dash", (fl_spot){part->x, y}, (fl_spot){end, y});
+        fl_svg_line(text, own ? "fl-arc" : "fl-dash", (fl_point){part->x, y}, (fl_point){end, y});
         if (!own)
             continue;
-        fl_svg_disc(text, "fl-metal", (fl_spot){part->x, y}, 1.7);
-        fl_svg_disc(text, "fl-metal", (fl_spot){end, y}, 1.7);
+        fl_svg_disc(text, "fl-metal", (fl_point){part->x, y}, 1.7);
+        fl_svg_disc(text, "fl-metal", (fl_point){end, y}, 1.7);
     }
 }
 
 /** Seen from above, with its pad, and the hole in the ground that it goes through. */
 static void draw_post(fl_text *text, const fl_drawing *drawing, const fl_part *part)
 {
-    const fl_spot at = {part->x + 0.5 * part->span, drawing->plan};
+    const fl_point at = {part->x + 0.5 * part->span, drawing->plan};
     const double pad = 0.5 * fl_part_value(part, "pad") * drawing->scale;
     const double antipad = 0.5 * fl_part_value(part, "antipad") * drawing->scale;
-    fl_svg_line(text, "fl-wire", (fl_spot){part->x, at.y}, (fl_spot){part->x + part->span, at.y});
+    fl_svg_line(text, "fl-wire", (fl_point){part->x, at.y}, (fl_point){part->x + part->span, at.y});
     if (antipad > 0.0)
         fl_svg_disc(text, "fl-thin fl-dotted", at, antipad);
     if (pad > 0.0)
@@ -121,9 +122,9 @@ static void draw_shapeless(fl_text *text, const fl_drawing *drawing, const fl_pa
         &(fl_frame){part->x + inset, y - half, fmax(part->span - 2.0 * inset, 0.0), 2.0 * half},
         part->look == FL_LOOK_LINE ? 0.0 : 3.0);
     if (part->look == FL_LOOK_BOX && part->span > 30.0)
-        fl_svg_text(text, "fl-small", (fl_spot){x, y + 3.5}, FL_ANCHOR_MIDDLE, "data");
+        fl_svg_text(text, "fl-small", (fl_point){x, y + 3.5}, FL_ANCHOR_MIDDLE, "data");
     if (part->broken)
-        fl_symbol_break(text, (fl_spot){x, y}, half, false);
+        fl_symbol_break(text, (fl_point){x, y}, half, false);
 }
 
 /** One part. */
@@ -183,7 +184,7 @@ void fl_drawing_plan(fl_text *text, const fl_drawing *drawing)
     draw_grounds(text, drawing);
     for (size_t i = 0; i < drawing->count; i++)
         draw_part(text, drawing, &drawing->parts[i]);
-    fl_svg_disc(text, "fl-port", (fl_spot){first->x - 3.0, drawing->plan}, 3.0);
-    fl_svg_disc(text, "fl-port", (fl_spot){last->x + last->span + 3.0, drawing->plan}, 3.0);
+    fl_svg_disc(text, "fl-port", (fl_point){first->x - 3.0, drawing->plan}, 3.0);
+    fl_svg_disc(text, "fl-port", (fl_point){last->x + last->span + 3.0, drawing->plan}, 3.0);
     fl_svg_close(text);
 }

@@ -146,11 +146,11 @@ static void draw_arc(fl_text *text, const fl_drawing *drawing, const fl_part *pa
     const double top = part->span * sqrt(rise) / fmax(sqrt(rise) + sqrt(fall), 1e-9);
     const double inner = top > 0.0 ? from - rise * part->span / top : to;
     const double middle = part->x + 0.5 * part->span, end = part->x + part->span;
-    const fl_spot bends[2] = {{(part->x + 2.0 * middle) / 3.0, (from + 2.0 * inner) / 3.0},
-                              {(end + 2.0 * middle) / 3.0, (to + 2.0 * inner) / 3.0}};
+    const fl_point bends[2] = {{(part->x + 2.0 * middle) / 3.0, (from + 2.0 * inner) / 3.0},
+                               {(end + 2.0 * middle) / 3.0, (to + 2.0 * inner) / 3.0}};
     fl_svg_path(text, "fl-arc");
-    fl_svg_move(text, (fl_spot){part->x, from});
-    fl_svg_curve(text, bends, (fl_spot){end, to});
+    fl_svg_move(text, (fl_point){part->x, from});
+    fl_svg_curve(text, bends, (fl_point){end, to});
     fl_svg_path_end(text, false);
 }
 
@@ -167,17 +167,17 @@ static void draw_loop_height(fl_text *text, const fl_drawing *drawing, const fl_
     fl_svg_unit(shown, sizeof shown, value);
     if (rise < 13.0 || part->x + 0.95 * part->span < x + 6.0 + fl_svg_width(shown, 10.0))
         return;
-    fl_svg_line(text, "fl-thin", (fl_spot){x, from}, (fl_spot){x, from - rise});
-    fl_svg_line(text, "fl-thin fl-dotted", (fl_spot){part->x, from}, (fl_spot){x + 4.0, from});
+    fl_svg_line(text, "fl-thin", (fl_point){x, from}, (fl_point){x, from - rise});
+    fl_svg_line(text, "fl-thin fl-dotted", (fl_point){part->x, from}, (fl_point){x + 4.0, from});
     for (int end = 0; end < 2; end++) {
         const double y = end ? from - rise : from, way = end ? 3.5 : -3.5;
         fl_svg_path(text, "fl-tip");
-        fl_svg_move(text, (fl_spot){x, y});
-        fl_svg_to(text, (fl_spot){x - 1.6, y + way});
-        fl_svg_to(text, (fl_spot){x + 1.6, y + way});
+        fl_svg_move(text, (fl_point){x, y});
+        fl_svg_to(text, (fl_point){x - 1.6, y + way});
+        fl_svg_to(text, (fl_point){x + 1.6, y + way});
         fl_svg_path_end(text, true);
     }
-    fl_svg_text(text, "fl-small", (fl_spot){x + 3.0, from - 3.0}, FL_ANCHOR_START, shown);
+    fl_svg_text(text, "fl-small", (fl_point){x + 3.0, from - 3.0}, FL_ANCHOR_START, shown);
 }
 
 /** Metal between two levels: straight down in the middle of its room, joined at either end. */
@@ -190,8 +190,8 @@ static void draw_post(fl_text *text, const fl_drawing *drawing, const fl_part *p
     const double round = part->look == FL_LOOK_BUMP ? fmin(half, 0.5 * (lower - upper)) : 0.0;
     fl_svg_box(text, "fl-metal", &(fl_frame){x - half, upper, 2.0 * half, fmax(lower - upper, 0.0)},
                round);
-    fl_svg_line(text, "fl-strip", (fl_spot){part->x, upper}, (fl_spot){x, upper});
-    fl_svg_line(text, "fl-strip", (fl_spot){x, lower}, (fl_spot){end, lower});
+    fl_svg_line(text, "fl-strip", (fl_point){part->x, upper}, (fl_point){x, upper});
+    fl_svg_line(text, "fl-strip", (fl_point){x, lower}, (fl_point){end, lower});
 }
 
 /** A bar on its standoff. */
@@ -200,8 +200,8 @@ static void draw_lead(fl_text *text, const fl_drawing *drawing, const fl_part *p
     const double x[2] = {part->x, part->x + part->span};
     const double height[2] = {part->level[0] - fl_part_value(part, "thickness"), part->level[0]};
     draw_body(text, drawing, "fl-metal", x, height);
-    fl_svg_line(text, "fl-seam", (fl_spot){x[0], fl_drawing_y(drawing, height[0])},
-                (fl_spot){x[0], fl_drawing_y(drawing, height[1])});
+    fl_svg_line(text, "fl-seam", (fl_point){x[0], fl_drawing_y(drawing, height[0])},
+                (fl_point){x[0], fl_drawing_y(drawing, height[1])});
 }
 
 /** Metal of one level; thin as it is, it is drawn as a line. */
@@ -213,10 +213,10 @@ static void draw_strip(fl_text *text, const fl_drawing *drawing, const fl_part *
         fl_svg_box(text, "fl-box", &(fl_frame){part->x + 2.0, y - 11.0, part->span - 4.0, 22.0},
                    3.0);
     else if (part->span > 0.0)
-        fl_svg_line(text, symbol ? "fl-wire" : "fl-strip", (fl_spot){part->x, y},
-                    (fl_spot){part->x + part->span, y});
+        fl_svg_line(text, symbol ? "fl-wire" : "fl-strip", (fl_point){part->x, y},
+                    (fl_point){part->x + part->span, y});
     if (part->broken && part->aside == 0.0)
-        fl_symbol_break(text, (fl_spot){part->x + 0.5 * part->span, y}, 3.0, false);
+        fl_symbol_break(text, (fl_point){part->x + 0.5 * part->span, y}, 3.0, false);
 }
 
 /** One part with its metal. */
@@ -256,7 +256,7 @@ static void name_covers(fl_text *text, const fl_drawing *drawing)
         fl_text_init(&words);
         fl_text_print(&words, "cover \xCE\xB5r %.3g", cover);
         if (cover > 1.0 && !fl_text_failed(&words))
-            fl_svg_text(text, "fl-small", (fl_spot){part->x + 3.0, drawing->side + 10.0},
+            fl_svg_text(text, "fl-small", (fl_point){part->x + 3.0, drawing->side + 10.0},
                         FL_ANCHOR_START, words.bytes);
         fl_text_release(&words);
     }
@@ -271,8 +271,8 @@ void fl_drawing_side(fl_text *text, const fl_drawing *drawing)
     for (size_t i = 0; i < drawing->count; i++)
         if (drawing->parts[i].look == FL_LOOK_VIA)
             draw_via_body(text, drawing, &drawing->parts[i]);
-    fl_svg_line(text, "fl-ground", (fl_spot){0.0, drawing->ground},
-                (fl_spot){drawing->width, drawing->ground});
+    fl_svg_line(text, "fl-ground", (fl_point){0.0, drawing->ground},
+                (fl_point){drawing->width, drawing->ground});
     for (size_t i = 0; i < drawing->count; i++)
         draw_part(text, drawing, &drawing->parts[i]);
     for (size_t i = 0; i < drawing->count; i++)

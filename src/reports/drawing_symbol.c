@@ -9,16 +9,16 @@ static const double HALF = 11.0, STEM = 6.0;
 
 /** A turn of a symbol's own axes to the picture's: along the line, or down from it. */
 typedef struct turn {
-    fl_spot at; /* the middle */
+    fl_point at; /* the middle */
     double half;
     bool down;
 } turn;
 
 /** A place along and across the symbol's line. */
-static fl_spot spot(const turn *to, double along, double across)
+static fl_point spot(const turn *to, double along, double across)
 {
-    return to->down ? (fl_spot){to->at.x - across, to->at.y + along}
-                    : (fl_spot){to->at.x + along, to->at.y + across};
+    return to->down ? (fl_point){to->at.x - across, to->at.y + along}
+                    : (fl_point){to->at.x + along, to->at.y + across};
 }
 
 /** Three half turns of a coil. */
@@ -65,11 +65,11 @@ static void draw_element(fl_text *text, const fl_part *part, const turn *to)
 }
 
 /** Three strokes, each shorter than the one before. */
-void fl_symbol_ground(fl_text *text, fl_spot at, double way)
+void fl_symbol_ground(fl_text *text, fl_point at, double way)
 {
     for (int i = 0; i < 3; i++) {
         const double half = 6.0 - 2.0 * i, y = at.y + 3.0 * i * way;
-        fl_svg_line(text, "fl-wire", (fl_spot){at.x - half, y}, (fl_spot){at.x + half, y});
+        fl_svg_line(text, "fl-wire", (fl_point){at.x - half, y}, (fl_point){at.x + half, y});
     }
 }
 
@@ -86,10 +86,10 @@ static void draw_shunt(fl_text *text, const fl_part *part, double y)
 {
     const double x = part->x + 0.5 * part->span;
     const turn to = {{x, y + STEM + HALF}, HALF, true};
-    fl_svg_line(text, "fl-wire", (fl_spot){part->x, y}, (fl_spot){part->x + part->span, y});
-    fl_svg_line(text, "fl-wire", (fl_spot){x, y}, (fl_spot){x, y + STEM});
+    fl_svg_line(text, "fl-wire", (fl_point){part->x, y}, (fl_point){part->x + part->span, y});
+    fl_svg_line(text, "fl-wire", (fl_point){x, y}, (fl_point){x, y + STEM});
     draw_element(text, part, &to);
-    fl_symbol_ground(text, (fl_spot){x, y + STEM + 2.0 * HALF}, 1.0);
+    fl_symbol_ground(text, (fl_point){x, y + STEM + 2.0 * HALF}, 1.0);
 }
 
 /** Below the line, on a rail of its own that ends in ground. */
@@ -97,11 +97,11 @@ static void draw_return(fl_text *text, const fl_part *part, double y)
 {
     const double low = y + 2.0 * STEM + 4.0, end = part->x + part->span;
     const turn to = {{part->x + 0.5 * part->span, low}, fmin(HALF, 0.4 * part->span), false};
-    fl_svg_line(text, "fl-wire", (fl_spot){part->x, y}, (fl_spot){end, y});
-    fl_svg_line(text, "fl-dash", (fl_spot){part->x, low}, (fl_spot){to.at.x - to.half, low});
-    fl_svg_line(text, "fl-dash", (fl_spot){to.at.x + to.half, low}, (fl_spot){end, low});
+    fl_svg_line(text, "fl-wire", (fl_point){part->x, y}, (fl_point){end, y});
+    fl_svg_line(text, "fl-dash", (fl_point){part->x, low}, (fl_point){to.at.x - to.half, low});
+    fl_svg_line(text, "fl-dash", (fl_point){to.at.x + to.half, low}, (fl_point){end, low});
     draw_element(text, part, &to);
-    fl_symbol_ground(text, (fl_spot){to.at.x, low + 6.0}, 1.0);
+    fl_symbol_ground(text, (fl_point){to.at.x, low + 6.0}, 1.0);
 }
 
 /** In the line. */
@@ -110,8 +110,8 @@ static void draw_series(fl_text *text, const fl_part *part, double y)
     const double x = part->x + 0.5 * part->span;
     const turn to = {{x, y}, fmin(HALF, 0.4 * part->span), false};
     draw_element(text, part, &to);
-    fl_svg_line(text, "fl-wire", (fl_spot){part->x, y}, (fl_spot){x - to.half, y});
-    fl_svg_line(text, "fl-wire", (fl_spot){x + to.half, y}, (fl_spot){part->x + part->span, y});
+    fl_svg_line(text, "fl-wire", (fl_point){part->x, y}, (fl_point){x - to.half, y});
+    fl_svg_line(text, "fl-wire", (fl_point){x + to.half, y}, (fl_point){part->x + part->span, y});
 }
 
 /** By the place of the element: in the line, from it to ground, or in the return. */
@@ -126,7 +126,7 @@ void fl_symbol_draw(fl_text *text, const fl_part *part, double y)
 }
 
 /** The gap has the colour of paper, and the strokes are its edges. */
-void fl_symbol_break(fl_text *text, fl_spot at, double half, bool upright)
+void fl_symbol_break(fl_text *text, fl_point at, double half, bool upright)
 {
     const turn to = {at, half, upright};
     fl_svg_line(text, "fl-gap", spot(&to, -1.5, half + 3.0), spot(&to, 1.5, -half - 3.0));

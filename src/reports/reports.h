@@ -38,6 +38,11 @@ void fl_report_drawing_svg(fl_text *text, const fl_result *result, size_t case_i
  * FL_BAD_INPUT of a result without a path. */
 fl_status fl_report_transition(fl_report *report, const fl_result *result, fl_error *error);
 
+/** Losses over the band as a picture of its own, with its style: what is required, the present
+ * response of the worst cases, and more where it was computed. FL_BAD_INPUT of a result without a
+ * response. */
+fl_status fl_report_losses(fl_report *report, const fl_result *result, fl_error *error);
+
 /**
  * Adds the style sheet that pictures need: the palette as variables (--ink, --muted, --paper,
  * --line, --sized, --limit, --band1, --band2, --ghost), for light and for dark and for print, and

@@ -112,7 +112,7 @@ void fl_svg_open(fl_text *text, const char *class)
 }
 
 /** By a transform, so that a drawing need not know where it stands. */
-void fl_svg_open_at(fl_text *text, const char *class, fl_spot at)
+void fl_svg_open_at(fl_text *text, const char *class, fl_point at)
 {
     fl_text_print(text, "<g class=\"%s\" transform=\"translate(", class);
     fl_svg_number(text, at.x);
@@ -128,7 +128,7 @@ void fl_svg_close(fl_text *text)
 }
 
 /** Straight. */
-void fl_svg_line(fl_text *text, const char *class, fl_spot from, fl_spot to)
+void fl_svg_line(fl_text *text, const char *class, fl_point from, fl_point to)
 {
     fl_text_print(text, "<line class=\"%s\"", class);
     add_attribute(text, "x1", from.x);
@@ -152,7 +152,7 @@ void fl_svg_box(fl_text *text, const char *class, const fl_frame *frame, double 
 }
 
 /** Of a radius that is not negative. */
-void fl_svg_disc(fl_text *text, const char *class, fl_spot centre, double radius)
+void fl_svg_disc(fl_text *text, const char *class, fl_point centre, double radius)
 {
     fl_text_print(text, "<circle class=\"%s\"", class);
     add_attribute(text, "cx", centre.x);
@@ -162,7 +162,7 @@ void fl_svg_disc(fl_text *text, const char *class, fl_spot centre, double radius
 }
 
 /** "x y" of a path's data. */
-static void add_spot(fl_text *text, const char *letter, fl_spot at)
+static void add_spot(fl_text *text, const char *letter, fl_point at)
 {
     fl_text_add(text, letter);
     fl_svg_number(text, at.x);
@@ -177,19 +177,19 @@ void fl_svg_path(fl_text *text, const char *class)
 }
 
 /** Lifts the pen. */
-void fl_svg_move(fl_text *text, fl_spot to)
+void fl_svg_move(fl_text *text, fl_point to)
 {
     add_spot(text, "M", to);
 }
 
 /** Draws on. */
-void fl_svg_to(fl_text *text, fl_spot to)
+void fl_svg_to(fl_text *text, fl_point to)
 {
     add_spot(text, "L", to);
 }
 
 /** Of Bezier's kind. */
-void fl_svg_curve(fl_text *text, const fl_spot bends[2], fl_spot to)
+void fl_svg_curve(fl_text *text, const fl_point bends[2], fl_point to)
 {
     add_spot(text, "C", bends[0]);
     add_spot(text, " ", bends[1]);
@@ -197,9 +197,9 @@ void fl_svg_curve(fl_text *text, const fl_spot bends[2], fl_spot to)
 }
 
 /** The sweep is with the clock, as y points down. */
-void fl_svg_half_circle(fl_text *text, fl_spot to, double radius)
+void fl_svg_half_circle(fl_text *text, fl_point to, double radius)
 {
-    add_spot(text, "A", (fl_spot){radius, radius});
+    add_spot(text, "A", (fl_point){radius, radius});
     add_spot(text, " 0 0 1 ", to);
 }
 
@@ -210,7 +210,8 @@ void fl_svg_path_end(fl_text *text, bool closed)
 }
 
 /** The letters stay letters, to be searched and read aloud. */
-void fl_svg_text(fl_text *text, const char *class, fl_spot at, fl_anchor anchor, const char *string)
+void fl_svg_text(fl_text *text, const char *class, fl_point at, fl_anchor anchor,
+                 const char *string)
 {
     static const char *const ANCHORS[] = {"", " fl-middle", " fl-end"};
     fl_text_print(text, "<text class=\"%s%s\"", class, ANCHORS[anchor]);
@@ -243,7 +244,7 @@ static double width_of(const char *byte)
 }
 
 /** Copies the words, as the escaping wants them ended. */
-void fl_svg_words(fl_text *text, const char *class, fl_spot at, const char *words, size_t length)
+void fl_svg_words(fl_text *text, const char *class, fl_point at, const char *words, size_t length)
 {
     fl_text line;
     fl_text_init(&line);
@@ -306,5 +307,6 @@ void fl_svg_unit(char *to, size_t room, const char *from)
     end += micro ? 2 : 0;
     memcpy(end, rest, before);
     end += before;
-    memcpy(end, ohm ? "\xCE\xA9" : "", ohm ? 3 : 1);
+    memcpy(end, "\xCE\xA9", ohm ? 2 : 0);
+    end[ohm ? 2 : 0] = '\0';
 }

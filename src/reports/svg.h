@@ -10,9 +10,9 @@
 #include "base/text.h"
 
 /** A place or a size in user units: x to the right, y down. */
-typedef struct fl_spot {
+typedef struct fl_point {
     double x, y;
-} fl_spot;
+} fl_point;
 
 /** A rectangle; width and height not negative. */
 typedef struct fl_frame {
@@ -42,29 +42,29 @@ void fl_svg_number(fl_text *text, double number);
 /** A group; classes are separated by spaces. */
 void fl_svg_open(fl_text *text, const char *class);
 /** The same, all of it moved. */
-void fl_svg_open_at(fl_text *text, const char *class, fl_spot at);
+void fl_svg_open_at(fl_text *text, const char *class, fl_point at);
 void fl_svg_close(fl_text *text);
 
-void fl_svg_line(fl_text *text, const char *class, fl_spot from, fl_spot to);
+void fl_svg_line(fl_text *text, const char *class, fl_point from, fl_point to);
 void fl_svg_box(fl_text *text, const char *class, const fl_frame *frame, double corner);
-void fl_svg_disc(fl_text *text, const char *class, fl_spot centre, double radius);
+void fl_svg_disc(fl_text *text, const char *class, fl_point centre, double radius);
 
 /** A path: begin, then moves and lines, then end. */
 void fl_svg_path(fl_text *text, const char *class);
-void fl_svg_move(fl_text *text, fl_spot to);
-void fl_svg_to(fl_text *text, fl_spot to);
+void fl_svg_move(fl_text *text, fl_point to);
+void fl_svg_to(fl_text *text, fl_point to);
 /** A curve of the third degree; bends are its two inner points. */
-void fl_svg_curve(fl_text *text, const fl_spot bends[2], fl_spot to);
+void fl_svg_curve(fl_text *text, const fl_point bends[2], fl_point to);
 /** Half a circle to a place, bulging to the left of the way. */
-void fl_svg_half_circle(fl_text *text, fl_spot to, double radius);
+void fl_svg_half_circle(fl_text *text, fl_point to, double radius);
 void fl_svg_path_end(fl_text *text, bool closed);
 
 /** A line of letters on its base line. */
-void fl_svg_text(fl_text *text, const char *class, fl_spot at, fl_anchor anchor,
+void fl_svg_text(fl_text *text, const char *class, fl_point at, fl_anchor anchor,
                  const char *string);
 
 /** The same of the first bytes of words, without a space at their end. */
-void fl_svg_words(fl_text *text, const char *class, fl_spot at, const char *words, size_t length);
+void fl_svg_words(fl_text *text, const char *class, fl_point at, const char *words, size_t length);
 
 /** End of the words, at a space, that fit into a width in letters of a size, a word at least; what
  * follows are the next line's. */

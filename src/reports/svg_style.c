@@ -26,7 +26,8 @@ static const struct {
 } RULES[] = {{"text", "fill", INK, "unicode-bidi:isolate"},
              {".fl-value", "fill", SIZED, "font-weight:600"},
              {".fl-small", "fill", MUTED, "font-size:10px"},
-             {".fl-limit-text", "fill", LIMIT, "font-weight:600"},
+             {".fl-limit-text", "fill", LIMIT, "font-weight:600;paint-order:stroke;stroke-width:3"},
+             {"text.fl-limit-text", "stroke", PAPER, ""},
              {".fl-paper", "fill", PAPER, ""},
              /* What carries metal, and what covers it. */
              {".fl-die", "fill", LINE, ""},

@@ -112,6 +112,8 @@ static bool add_own(outputs *files, const fl_result *result)
         add_output(files, "samples.csv", fl_report_samples);
     if (result->wafers.count > 0)
         add_output(files, "wafers.csv", fl_report_wafers);
+    if (result->case_count > 0 && result->cases[0].response.count > 0)
+        add_output(files, "response.svg", fl_report_losses);
     if (result->case_count > 0 && result->cases[0].piece_count > 0)
         add_output(files, "transition.svg", fl_report_transition);
     return add_responses(files, result);

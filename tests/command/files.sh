@@ -23,26 +23,31 @@ run check small.json --out check
 expect_status 0
 holds check result.json
 run response small.json --out deep/er/response
-holds deep/er/response result.json report.html response.csv transition.svg transition.s2p
+holds deep/er/response result.json report.html response.csv response.svg transition.svg \
+    transition.s2p
 expect_out "Written to deep/er/response: result.json, report.html, response.csv" "transition.s2p"
-expect_xml deep/er/response/transition.svg
 run response small.json --out again
-expect_same deep/er/response/transition.svg again/transition.svg
+for picture in response.svg transition.svg; do
+    expect_xml "deep/er/response/$picture"
+    expect_same "deep/er/response/$picture" "again/$picture"
+done
 run sensitivity small.json --out sensitivity
-holds sensitivity result.json report.html response.csv transition.svg transition.s2p
+holds sensitivity result.json report.html response.csv response.svg transition.svg transition.s2p
 run yield small.json --out yield --samples 100
-holds yield result.json report.html response.csv transition.svg transition.s2p samples.csv
+holds yield result.json report.html response.csv response.svg transition.svg transition.s2p \
+    samples.csv
 expect test "$(wc -l <yield/samples.csv)" -eq 101
 # A plan: a line a wafer, lots by the samples asked for.
 sed 's/"samples": 2000/"plan": {"wafers": 3, "dice per wafer": 20}/' small.json >plan.json
 run yield plan.json --out plan --samples 100
 expect_out "Yield of 120 samples, seed 3" "2 lots of 3 wafers of 20 dice" "good dice of 20"
-holds plan result.json report.html response.csv transition.svg transition.s2p samples.csv \
+holds plan result.json report.html response.csv response.svg transition.svg transition.s2p \
+    samples.csv \
     wafers.csv
 expect test "$(wc -l <plan/wafers.csv)" -eq 7
 run size cases.json --out size
 expect_status 0
-holds size result.json report.html response.csv transition.svg \
+holds size result.json report.html response.csv response.svg transition.svg \
     transition-a-b.s2p transition-a-b-2.s2p \
     samples.csv sized.json
 expect test "$(wc -l <size/response.csv)" -eq 11
@@ -98,7 +103,7 @@ EOF
 run size home/design.json --out away
 expect_status 0
 expect_out "Written to away: result.json, report.html, response.csv," \
-    "transition.svg" "transition.s2p" \
+    "response.svg" "transition.svg" "transition.s2p" \
     "die.s2p" "parts/lead.json" "parts/lead.s2p" "sized.json"
 expect_same home/die.s2p away/die.s2p
 expect_same home/parts/lead.s2p away/parts/lead.s2p
@@ -139,7 +144,7 @@ expect_no_file laid/stack.json
 run size home/design.json --out home
 expect_status 0
 expect_out "Written to home: result.json, report.html, response.csv," \
-    "transition.svg" "transition.s2p" "sized.json"
+    "response.svg" "transition.svg" "transition.s2p" "sized.json"
 holds home/parts lead.json lead.s2p
 mkdir -p near && ln -sf ../home/die.s2p near/die.s2p
 run size home/design.json --out near

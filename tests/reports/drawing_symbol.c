@@ -37,10 +37,10 @@ static void draws_ground_both_ways(void **state)
     (void)state;
     fl_text text;
     fl_text_init(&text);
-    fl_symbol_ground(&text, (fl_spot){10.0, 20.0}, 1.0);
+    fl_symbol_ground(&text, (fl_point){10.0, 20.0}, 1.0);
     check_has(text.bytes, "x1=\"4\" y1=\"20\" x2=\"16\" y2=\"20\"");
     check_has(text.bytes, "x1=\"8\" y1=\"26\" x2=\"12\" y2=\"26\"");
-    fl_symbol_ground(&text, (fl_spot){10.0, 20.0}, -1.0);
+    fl_symbol_ground(&text, (fl_point){10.0, 20.0}, -1.0);
     check_has(text.bytes, "x1=\"8\" y1=\"14\" x2=\"12\" y2=\"14\"");
     fl_text_release(&text);
 }
@@ -50,7 +50,7 @@ static void marks_a_break(void **state)
     (void)state;
     fl_text text;
     fl_text_init(&text);
-    fl_symbol_break(&text, (fl_spot){10.0, 20.0}, 5.0, false);
+    fl_symbol_break(&text, (fl_point){10.0, 20.0}, 5.0, false);
     check_has(text.bytes, "<line class=\"fl-gap\" x1=\"8.5\" y1=\"28\" x2=\"11.5\" y2=\"12\"/>");
     fl_text_release(&text);
 }

@@ -53,17 +53,17 @@ static void writes_few_digits(void **state)
 static void draw_all(fl_text *text, bool alone)
 {
     const fl_svg_head head = {100.0, 50.0, "a <title> & \"more\"", "what 'it' is", alone};
-    const fl_spot bends[2] = {{1.0, 2.0}, {3.0, 4.0}};
+    const fl_point bends[2] = {{1.0, 2.0}, {3.0, 4.0}};
     fl_svg_begin(text, &head);
     fl_svg_open(text, "fl-a fl-b");
-    fl_svg_line(text, "fl-c", (fl_spot){1.0, 2.0}, (fl_spot){3.0, 4.5});
+    fl_svg_line(text, "fl-c", (fl_point){1.0, 2.0}, (fl_point){3.0, 4.5});
     fl_svg_box(text, "fl-d", &(fl_frame){0.0, 0.0, -1.0, 5.0}, 2.0);
     fl_svg_disc(text, "fl-e", bends[0], 3.0);
     fl_svg_path(text, "fl-f");
     fl_svg_move(text, bends[0]);
     fl_svg_to(text, bends[1]);
-    fl_svg_curve(text, bends, (fl_spot){5.0, 6.0});
-    fl_svg_half_circle(text, (fl_spot){7.0, 6.0}, 1.0);
+    fl_svg_curve(text, bends, (fl_point){5.0, 6.0});
+    fl_svg_half_circle(text, (fl_point){7.0, 6.0}, 1.0);
     fl_svg_path_end(text, true);
     fl_svg_text(text, "fl-g", bends[1], FL_ANCHOR_END, "</text>");
     fl_svg_close(text);

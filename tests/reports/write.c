@@ -19,16 +19,18 @@ static void lists_files(void **state)
     static const struct {
         bool response, sizing, yield, plan, one;
         const char *names;
-    } rows[] = {{false, false, false, false, false, "result.json\n"},
-                {true, false, false, false, true,
-                 "result.json\nreport.html\nresponse.csv\ntransition.s2p\n"},
-                {true, false, true, false, true,
-                 "result.json\nreport.html\nresponse.csv\nsamples.csv\ntransition.s2p\n"},
-                {true, true, true, true, false,
-                 "result.json\nreport.html\nresponse.csv\nsamples.csv\nwafers.csv\ntransition-one."
-                 "s2p\ntransition-two."
-                 "s2p\n"
-                 "sized.json\n"}};
+    } rows[] = {
+        {false, false, false, false, false, "result.json\n"},
+        {true, false, false, false, true,
+         "result.json\nreport.html\nresponse.csv\nresponse.svg\ntransition.s2p\n"},
+        {true, false, true, false, true,
+         "result.json\nreport.html\nresponse.csv\nsamples.csv\nresponse.svg\ntransition.s2p\n"},
+        {true, true, true, true, false,
+         "result.json\nreport.html\nresponse.csv\nsamples.csv\nwafers.csv\nresponse."
+         "svg\ntransition-one."
+         "s2p\ntransition-two."
+         "s2p\n"
+         "sized.json\n"}};
     for (size_t i = 0; i < sizeof rows / sizeof rows[0]; i++) {
         made m;
         fl_report report = {0};
