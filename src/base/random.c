@@ -6,12 +6,13 @@
 
 double fl_random_uniform(uint64_t seed, uint64_t sample, uint32_t item)
 {
-    /* Every draw has a counter of its own; the last word is free for later use. */
-    philox4x32_ctr_t counter = {{(uint32_t)sample, (uint32_t)(sample >> 32), item, 0}};
+    /* Two draws share a counter; its last word is free for later use. */
+    philox4x32_ctr_t counter = {{(uint32_t)sample, (uint32_t)(sample >> 32), item / 2, 0}};
     philox4x32_key_t key = {{(uint32_t)seed, (uint32_t)(seed >> 32)}};
     philox4x32_ctr_t drawn = philox4x32_R(10, counter, key);
-    /* 52 bits of the first two words: with the half below they fill a double's 53. */
-    uint64_t bits = ((uint64_t)drawn.v[0] << 20) | (drawn.v[1] >> 12);
+    /* 52 bits of two words: with the half below they fill a double's 53. */
+    const uint32_t *words = &drawn.v[item % 2 * 2];
+    uint64_t bits = ((uint64_t)words[0] << 20) | (words[1] >> 12);
     /* Half a step off the edges: never 0 nor 1, and symmetric about 1/2. */
     return ((double)bits + 0.5) * 0x1p-52;
 }

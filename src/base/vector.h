@@ -110,10 +110,12 @@ enum { FL_MOST_NODES = 50 };
  * none and is its sum. */
 typedef struct fl_regrid {
     size_t nodes, points;
-    const double *matrix; /* [pairs of points / 2][pairs of nodes][4] of e, e, o, o of two points
+    const double *matrix;    /* [pairs of points / 2][pairs of nodes][4] of e, e, o, o of two points
                              one after the other; NULL: grid = nodes */
-    const double *scale;  /* [points] of a transmission */
-    bool greatest;        /* the worst is the greatest power; else the least */
+    const double *chebyshev; /* [pairs of nodes * 2][pairs of nodes] from sums to coefficients 0, 2,
+                                4, ..., from differences to 1, 3, 5, ...; with the matrix */
+    const double *scale;     /* [points] of a transmission */
+    bool greatest;           /* the worst is the greatest power; else the least */
 } fl_regrid;
 
 /** Where values go among bins: bin 0 to last, the middle one about the centre. */
@@ -126,10 +128,10 @@ typedef struct fl_ruler {
 /** The operations, at one width. Arrays without a size are [FL_LANES]. */
 typedef struct fl_vector {
     int width; /* doubles at a time */
-    /** fl_random_uniform of samples first, first + 1, ... */
-    void (*uniforms)(double *u, uint64_t seed, uint64_t first, uint32_t item);
-    /** fl_normal_quantile of each, to its bits. */
-    void (*quantiles)(double *z, const double *u);
+    /** fl_random_uniform of samples first, first + 1, ...: of an even item and the next one. */
+    void (*uniforms)(double *even, double *odd, uint64_t seed, uint64_t first, uint32_t item);
+    /** fl_normal_quantile of each of [rows][FL_LANES], to its bits but for the last in the tails. */
+    void (*quantiles)(double *z, const double *u, size_t rows);
     /** Functions of count numbers, as many as there are: the exponential up to a size of 700, the
      * logarithm of normal ones, the arctangent, and sine and cosine. Not in place. */
     void (*exponentials)(double *y, const double *x, size_t count);
@@ -153,7 +155,7 @@ typedef struct fl_vector {
                               const fl_regrid *lookup);
     /** -10 log10 of powers, at most FL_CEILING_DB as fl_loss_db, but for rounding. */
     void (*losses)(double *db, const double *power);
-    /** Lanes below the limit, a bit each. */
+    /** Lanes that are not at the limit or above, a bit each; NaN is not. */
     uint64_t (*below)(const double *row, double limit);
     /** Sums of the deviations from the centre over two sets of lanes, and the bin of each. */
     void (*deviations)(double sums[2], uint64_t *bins, const double *row, const fl_ruler *ruler,

@@ -27,8 +27,8 @@ static uint64_t below(const double *row, double limit)
 {
     uint64_t bits = 0;
     for (size_t i = 0; i < FL_LANES; i += FL_WIDTH)
-        bits |= bits_of((mask)(load(row + i) < same(limit))) << i;
-    return bits;
+        bits |= bits_of((mask)(load(row + i) >= same(limit))) << i;
+    return ~bits;
 }
 
 /* Eight sums by turns at every width, so that the order does not follow the width. */

@@ -31,25 +31,31 @@ FL_PACKED void philox_round(words w[4], uint32_t key0, uint32_t key1)
     w[3] = a & low;
 }
 
-static void uniforms(double *u, uint64_t seed, uint64_t first, uint32_t item)
+/* 52 bits follow the exponent of 2^52 as they are. */
+FL_PACKED void store_uniform(double *to, words high, words low)
 {
-    const words exponent =
-        FL_SAME(words, 0x4330000000000000u); /* of 2^52: bits follow as they are */
+    const words bits = (high << 20) | (low >> 12), exponent = FL_SAME(words, 0x4330000000000000u);
+    const pack whole = (pack)(bits | exponent) - same(0x1p52);
+    store(to, (whole + same(0.5)) * same(0x1p-52));
+}
+
+/* Two items share the words of a counter. */
+static void uniforms(double *even, double *odd, uint64_t seed, uint64_t first, uint32_t item)
+{
     words sample;
     for (size_t i = 0; i < FL_WIDTH; i++)
         sample[i] = first + i;
     for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
         words w[4] = {sample & FL_SAME(words, 0xffffffffu), sample >> 32,
-                      FL_SAME(words, (uint64_t)item), FL_SAME(words, 0)};
+                      FL_SAME(words, (uint64_t)(item / 2)), FL_SAME(words, 0)};
         uint32_t key0 = (uint32_t)seed, key1 = (uint32_t)(seed >> 32);
         for (int round = 0; round < 10; round++) {
             philox_round(w, key0, key1);
             key0 += 0x9E3779B9u;
             key1 += 0xBB67AE85u;
         }
-        const words bits = (w[0] << 20) | (w[1] >> 12);
-        const pack whole = (pack)(bits | exponent) - same(0x1p52);
-        store(u + i, (whole + same(0.5)) * same(0x1p-52));
+        store_uniform(even + i, w[0], w[1]);
+        store_uniform(odd + i, w[2], w[3]);
         sample += FL_SAME(words, FL_WIDTH);
     }
 }
@@ -82,32 +88,55 @@ FL_PACKED pack tail_quantile(pack p)
     return -ratio(tail, root_of(-logarithm(p)) - same(1.6));
 }
 
-/* Those of the tails packed together, since they are few and need a logarithm. Which they are has
- * no pattern: no branch asks for it. */
-static void tail_quantiles(double *z, const double *u)
+/* Rows whose tails are packed together. */
+enum { TAIL_ROWS = 8, TAILS = TAIL_ROWS * FL_LANES };
+
+/** Those of the tails, which are few and need a logarithm, and their lanes. */
+typedef struct tails {
+    size_t count;
+    double u[TAILS + FL_PACK_ROOM];
+    uint64_t lanes[TAILS + FL_PACK_ROOM];
+} tails;
+
+/* The lanes that are set, packed together. Which they are has no pattern: no branch asks for it. */
+FL_PACKED void take_tails(tails *to, pack u, mask set, uint64_t lane)
 {
-    size_t lanes[FL_LANES + 1], count = 0;
-    double lower[FL_LANES], p[FL_LANES], found[FL_LANES];
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-        const pack at = load(u + i);
-        store(lower + i, pick((mask)(at < same(0.5)), at, same(1.0) - at));
+#if FL_WIDTH == 8
+    const __mmask8 bits = _mm512_movepi64_mask((__m512i)set);
+    const words lanes = (words){0, 1, 2, 3, 4, 5, 6, 7} + FL_SAME(words, lane);
+    store(to->u + to->count, (pack)_mm512_maskz_compress_pd(bits, (__m512d)u));
+    const words packed = (words)_mm512_maskz_compress_epi64(bits, (__m512i)lanes);
+    memcpy(to->lanes + to->count, &packed, sizeof packed);
+    to->count += (size_t)__builtin_popcountll(bits);
+#else
+    const uint64_t bits = bits_of(set);
+    for (size_t i = 0; i < FL_WIDTH; i++) {
+        to->u[to->count] = u[i];
+        to->lanes[to->count] = lane + i;
+        to->count += bits >> i & 1;
     }
-    for (size_t i = 0; i < FL_LANES; i++) {
-        lanes[count] = i;
-        count += lower[i] < 0.075;
-    }
-    for (size_t i = 0; i < (count + FL_WIDTH - 1) / FL_WIDTH * FL_WIDTH; i++)
-        p[i] = lower[lanes[i < count ? i : 0]];
-    for (size_t i = 0; i < count; i += FL_WIDTH)
-        store(found + i, tail_quantile(load(p + i)));
-    for (size_t i = 0; i < count; i++) {
-        const double size = p[i] > 1.4e-11 ? found[i] : fl_normal_quantile(p[i]);
-        z[lanes[i]] = copysign(size, u[lanes[i]] - 0.5);
+#endif
+}
+
+/* Those beyond the reach of the ratio are hardly ever met. */
+static void tail_quantiles(double *z, const tails *own)
+{
+    for (size_t i = 0; i < own->count; i += FL_WIDTH) {
+        const pack u = load(own->u + i);
+        const mask low = (mask)(u < same(0.5));
+        const pack below = tail_quantile(pick(low, u, same(1.0) - u));
+        double found[FL_WIDTH];
+        store(found, pick(low, below, -below));
+        for (size_t k = 0; k < FL_WIDTH && i + k < own->count; k++) {
+            const double at = own->u[i + k];
+            const bool far = at < 1.4e-11 || at > 1.0 - 1.4e-11;
+            z[own->lanes[i + k]] = far ? fl_normal_quantile(at) : found[k];
+        }
     }
 }
 
 /* [Wichura1988] as fl_normal_quantile: near the middle a ratio in 0.425^2 - q^2. */
-static void quantiles(double *z, const double *u)
+static void quantiles(double *z, const double *u, size_t rows)
 {
     static const double middle[2][8] = {
         {3.3871328727963666080e0, 1.3314166789178437745e2, 1.9715909503065514427e3,
@@ -116,11 +145,19 @@ static void quantiles(double *z, const double *u)
         {1.0, 4.2313330701600911252e1, 6.8718700749205790830e2, 5.3941960214247511077e3,
          2.1213794301586595867e4, 3.9307895800092710610e4, 2.8729085735721942674e4,
          5.2264952788528545610e3}};
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-        const pack q = load(u + i) - same(0.5);
-        store(z + i, q * ratio(middle, same(0.180625) - q * q));
+    for (size_t row = 0; row < rows; row += TAIL_ROWS) {
+        const size_t end = (row + TAIL_ROWS < rows ? row + TAIL_ROWS : rows) * FL_LANES;
+        tails own;
+        own.count = 0;
+        for (size_t i = row * FL_LANES; i < end; i += FL_WIDTH) {
+            const pack at = load(u + i), q = at - same(0.5);
+            store(z + i, q * ratio(middle, same(0.180625) - q * q));
+            take_tails(&own, at, (mask)(size_of(q) > same(0.425)), i);
+        }
+        for (size_t k = own.count; k < own.count + FL_WIDTH; k++)
+            own.u[k] = 0.01;
+        tail_quantiles(z, &own);
     }
-    tail_quantiles(z, u);
 }
 
 static void products_of(double *products, const fl_factor *factors, size_t count,

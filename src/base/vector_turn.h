@@ -56,6 +56,15 @@ FL_PACKED pack grown_slightly(pack x)
     return same(1.0) + x * (same(1.0) + x * sum);
 }
 
+/* Up to 0.05: the next term is below 1e-14. */
+FL_PACKED pack grown_little(pack x)
+{
+    pack sum = x * same(1.0 / 5040.0) + same(1.0 / 720.0);
+    sum = (sum * x + same(1.0 / 120.0)) * x + same(1.0 / 24.0);
+    sum = (sum * x + same(1.0 / 6.0)) * x + same(0.5);
+    return same(1.0) + x * (same(1.0) + x * sum);
+}
+
 /* Up to 0.02: the next terms are below 1e-13; up to 0.25: below 3e-13. */
 FL_PACKED void turned_slightly(pack x, bool very, pack *sine, pack *cosine)
 {
@@ -79,8 +88,13 @@ typedef struct turning {
 FL_PACKED void turn_pairs(double *turns, const turning *line, const fl_nodes *nodes, bool very)
 {
     pack sine, cosine;
-    turn(same(nodes->centre) * line->delay, REACH_TURNS, &sine, &cosine);
-    const pack growth = power_of_e(same(nodes->root_centre) * line->decay);
+    if (line->most_delay * nodes->centre <= 0.785)
+        turn_eighth(same(nodes->centre) * line->delay, &sine, &cosine);
+    else
+        turn_turns(same(nodes->centre) * line->delay, &sine, &cosine);
+    const pack decay = same(nodes->root_centre) * line->decay;
+    const pack growth =
+        line->most_decay * nodes->root_centre <= 0.05 ? grown_little(decay) : power_of_e(decay);
     sine *= growth;
     cosine *= growth;
     for (size_t k = 0; 2 * k < nodes->count; k++) {

@@ -49,8 +49,10 @@ typedef struct four {
 
 FL_PACKED four spread(const halved *from, const double *weights, size_t half)
 {
-    pack even = same(0.0), odd = even, next_even = even, next_odd = even;
-    for (size_t h = 0; h < half; h++, weights += 4) {
+    pack even = same(weights[0]) * from->even[0], odd = same(weights[2]) * from->odd[0];
+    pack next_even = same(weights[1]) * from->even[0], next_odd = same(weights[3]) * from->odd[0];
+    for (size_t h = 1; h < half; h++) {
+        weights += 4;
         even += same(weights[0]) * from->even[h];
         next_even += same(weights[1]) * from->even[h];
         odd += same(weights[2]) * from->odd[h];
@@ -77,6 +79,39 @@ FL_PACKED four scales(const double *scale, size_t low, size_t next, size_t last)
                   same(scale[last - next])};
 }
 
+FL_PACKED worst worse_of(worst a, worst b, bool greatest)
+{
+    meet(&a, b.top, b.bottom, b.point, greatest);
+    return a;
+}
+
+/* The polynomial top b - t bottom, with t / b the worst so far, is not above 0 where nothing is
+ * worse; turned for the least. Where it is convex its largest values are at the ends, which have
+ * been met: its second derivative is at least 4 c2 less the sizes of the other coefficients times
+ * k^2 (k^2 - 1) / 3, what that of Chebyshev's polynomials reaches [Trefethen2013]. */
+FL_PACKED bool ends_are_worst(worst ends, const halved *over, const halved *under,
+                              const fl_regrid *lookup, bool greatest)
+{
+    const size_t half = (lookup->nodes + 1) / 2;
+    const pack b = greatest ? ends.bottom : -ends.bottom, t = greatest ? ends.top : -ends.top;
+    halved all;
+    pack bend = same(0.0);
+    for (size_t h = 0; h < half; h++) {
+        all.even[h] = over->even[h] * b - under->even[h] * t;
+        all.odd[h] = over->odd[h] * b - under->odd[h] * t;
+    }
+    for (size_t k = 2; k < lookup->nodes; k++) {
+        const pack *from = k % 2 == 0 ? all.even : all.odd;
+        const double *weights = lookup->chebyshev + (k % 2 * half + k / 2) * half;
+        const double square = (double)(k * k);
+        pack sum = same(weights[0]) * from[0];
+        for (size_t h = 1; h < half; h++)
+            sum += same(weights[h]) * from[h];
+        bend += k == 2 ? same(4.0) * sum : same(square * (1.0 - square) / 3.0) * size_of(sum);
+    }
+    return bits_of((mask)(bend >= same(0.0))) == fl_first_lanes(FL_WIDTH);
+}
+
 /* Points come by pairs that lie opposite about the middle of the grid, two pairs at a time. Each of
  * the four has a worst of its own, since one alone would wait for each comparison. */
 FL_PACKED worst meet_pairs(const double *top, const double *bottom, const fl_regrid *lookup,
@@ -90,6 +125,9 @@ FL_PACKED worst meet_pairs(const double *top, const double *bottom, const fl_reg
         halve(&over, top, lookup->nodes);
     halve(&under, bottom, lookup->nodes);
     for (size_t g = 0; 2 * g < lookup->points; g += 2, weights += 4 * half) {
+        if (g == 2 && top != NULL &&
+            ends_are_worst(worse_of(low, high, greatest), &over, &under, lookup, greatest))
+            break;
         const size_t next = g < last ? g + 1 : last;
         const four a =
             top != NULL ? spread(&over, weights, half) : scales(lookup->scale, g, next, last);
@@ -99,10 +137,8 @@ FL_PACKED worst meet_pairs(const double *top, const double *bottom, const fl_reg
         meet(&next_low, a.next_low, b.next_low, same((double)next), greatest);
         meet(&next_high, a.next_high, b.next_high, same((double)(last - next)), greatest);
     }
-    meet(&low, high.top, high.bottom, high.point, greatest);
-    meet(&low, next_low.top, next_low.bottom, next_low.point, greatest);
-    meet(&low, next_high.top, next_high.bottom, next_high.point, greatest);
-    return low;
+    return worse_of(worse_of(low, high, greatest), worse_of(next_low, next_high, greatest),
+                    greatest);
 }
 
 /* The grid are the nodes. */

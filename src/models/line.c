@@ -51,8 +51,7 @@ FL_WIDE static void line_lanes(double (*values)[FL_LANES], const double *const *
         values[2][i] = length[i] * sqrt(parameters[PERMITTIVITY][i]) * (1.0 / light_speed);
     }
     for (size_t i = 0; i < FL_LANES; i++)
-        if (neper(loss[i] * length[i]) > greatest_loss)
-            refused[i] = true;
+        refused[i] |= values[1][i] > greatest_loss;
 }
 
 static size_t describe_line(fl_property *properties, const double *parameters,

@@ -1,4 +1,5 @@
 /* Electrical values of many samples at once. */
+#include <float.h>
 #include <string.h>
 
 #include "path/groundwork.h"
@@ -22,40 +23,35 @@ typedef struct parameters {
     const double *row[FL_PARTIALS];
 } parameters;
 
-/* Counted without a branch, since hardly a sample breaks a rule. */
-static size_t count_broken(fl_rule rule, const double *row)
+/* Lanes with a broken rule: hardly ever any. */
+static uint64_t broken_lanes(const fl_vector *vector, fl_rule rule, const double *row)
 {
-    size_t broken = 0;
     switch (rule) {
     case FL_POSITIVE:
-        for (size_t i = 0; i < FL_LANES; i++)
-            broken += !(row[i] > 0.0);
-        break;
+        return vector->below(row, DBL_TRUE_MIN);
     case FL_NOT_NEGATIVE:
-        for (size_t i = 0; i < FL_LANES; i++)
-            broken += !(row[i] >= 0.0);
-        break;
+        return vector->below(row, 0.0);
     case FL_AT_LEAST_ONE:
-        for (size_t i = 0; i < FL_LANES; i++)
-            broken += !(row[i] >= 1.0);
-        break;
+        return vector->below(row, 1.0);
     case FL_WHOLE:
     case FL_WHOLE_OR_NONE:
-        return FL_LANES;
+        return UINT64_MAX;
     case FL_ANY:
         break;
     }
-    return broken;
+    return 0;
 }
 
-/* A parameter that was left out keeps its fallback, which need not obey the rule. */
-static void check_rule(const fl_term *term, fl_rule rule, const double *row, bool *refused)
+/* A parameter that was left out keeps its fallback, which need not obey the rule; a fixed one obeys
+ * it, or nothing would have been made. */
+static void check_rule(const fl_term *term, fl_rule rule, const double *row,
+                       const fl_path_block *block)
 {
-    if (!term->given || count_broken(rule, row) == 0)
+    if (!term->given || term->quantity == FL_NONE || broken_lanes(block->vector, rule, row) == 0)
         return;
     for (size_t i = 0; i < FL_LANES; i++)
         if (!fl_rule_holds(rule, row[i]))
-            refused[i] = true;
+            block->refused[i] = true;
 }
 
 /* The sum is that of fl_term_value, to the last bit. */
@@ -70,7 +66,7 @@ FL_WIDE static void fill_parameters(parameters *own, const fl_section *section,
             term->quantity != FL_NONE ? block->quantities[term->quantity] : NULL;
         for (size_t i = 0; i < FL_LANES; i++)
             row[i] = quantity != NULL ? term->times * quantity[i] + term->plus : term->plus;
-        check_rule(term, section->kind->parameters[k].rule, row, block->refused);
+        check_rule(term, section->kind->parameters[k].rule, row, block);
     }
 }
 

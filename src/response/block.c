@@ -214,6 +214,7 @@ static void take_run(const fl_block *block, const fl_block_sweep *own, fl_block_
     const fl_regrid lookup = {.nodes = own->nodes.count,
                               .points = own->points,
                               .matrix = own->matrix,
+                              .chebyshev = own->chebyshev,
                               .scale = own->scale[source->port],
                               .greatest = requirement->at_least};
     double *power = work->worst.power[run], *point = work->worst.point[run];

@@ -38,6 +38,7 @@ typedef struct fl_block_sweep {
     fl_track tracks[FL_PORTS];
     double *scale[FL_PORTS];   /* [points] |S21|^2 |q|^2 on the grid, driven at the port */
     const double *matrix;      /* of fl_regrid */
+    const double *chebyshev;   /* of fl_regrid */
     size_t points;             /* of the grid */
     double *highest;           /* [node] what makes the highest Chebyshev coefficient */
     double roughest[FL_PORTS]; /* of the trials, see fl_block_roughness */

@@ -20,6 +20,9 @@ static const double allowed = 4.6e-8;
 /* Far below a limit the error counts relative to a share of the limit. */
 static const double limit_share = 0.1, implied_share = 1e-3;
 
+/* However well trials agree, samples are not rougher than them by more than this. */
+static const double most_room = 10.0;
+
 /* Points of the band that lie close at its ends, where a polynomial would else swing. */
 static void chebyshev(double *frequencies, const fl_sweep *grid, size_t count)
 {
@@ -72,6 +75,25 @@ static fl_status take_matrix(fl_block_sweep *own, const fl_sweep *grid, fl_error
         }
     }
     own->matrix = matrix;
+    return FL_OK;
+}
+
+/* From values at Chebyshev's points to coefficients [Trefethen2013], by sums and differences of
+ * pairs. */
+static fl_status take_chebyshev(fl_block_sweep *own, fl_error *error)
+{
+    const size_t count = own->nodes.count, pairs = (count + 1) / 2;
+    double *weights = fl_arena_take(&own->arena, 2 * pairs * pairs, sizeof *weights);
+    if (weights == NULL)
+        return fl_fail_memory(error);
+    for (size_t k = 0; k < 2 * pairs; k++)
+        for (size_t h = 0; h < pairs; h++) {
+            /* The low node of a pair is at the low end, where cos is -1. */
+            const double angle = acos(-1.0) * (1.0 - ((double)h + 0.5) / (double)count);
+            weights[(k % 2 * pairs + k / 2) * pairs + h] =
+                (k == 0 ? 1.0 : 2.0) / (double)count * cos((double)k * angle);
+        }
+    own->chebyshev = weights;
     return FL_OK;
 }
 
@@ -135,9 +157,9 @@ static double at_point(const fl_block_sweep *own, const double *rows, size_t poi
     return sum;
 }
 
-/* Whether the powers of one run of one trial agree. */
-static bool agrees(const fl_block_sweep *own, const fl_choice *choice, size_t run, size_t lane,
-                   const fl_block_work *work)
+/* Largest error of the powers of one run of one trial, as a share of what is allowed. */
+static double error_of(const fl_block_sweep *own, const fl_choice *choice, size_t run, size_t lane,
+                       const fl_block_work *work)
 {
     const fl_margins *margins = choice->margins;
     const fl_run *asked = &margins->runs[run];
@@ -147,31 +169,39 @@ static bool agrees(const fl_block_sweep *own, const fl_choice *choice, size_t ru
     const double worst = reference[fl_run_worst(asked, requirement, reference).entry];
     const double limit = pow(10.0, -0.1 * requirement->limit_db);
     const double share = requirement->implied ? implied_share : limit_share;
-    const double room = allowed * fmax(worst, share * limit);
+    double error = 0.0;
     for (size_t i = 0; i < asked->count; i++) {
         const double bottom = at_point(own, work->arrived, i, lane);
         const double top = source->reflected ? at_point(own, work->reflected, i, lane)
                                              : own->scale[source->port][i];
-        if (!(fabs(top / bottom - reference[asked->first + i]) <= room))
-            return false;
+        const double here = fabs(top / bottom - reference[asked->first + i]);
+        if (!(here <= error))
+            error = isfinite(here) ? here : HUGE_VAL;
     }
-    return true;
+    return error / (allowed * fmax(worst, share * limit));
 }
 
-/* Trials that are not physical say nothing about frequency. */
-static bool port_agrees(const fl_block_sweep *own, const fl_choice *choice, size_t index, int port,
-                        const fl_block_work *work)
+/* Of all runs at a port. Trials that are not physical say nothing about frequency. */
+static double port_error(const fl_block_sweep *own, const fl_choice *choice, size_t index, int port,
+                         const fl_block_work *work)
 {
+    double error = 0.0;
     for (size_t run = 0; run < choice->margins->run_count; run++) {
         const fl_run_source *source = &choice->margins->sources[run];
         if (source->sweep != index || source->port != port)
             continue;
         for (size_t lane = 0; lane < choice->trials->count; lane++)
-            if (choice->fit[lane] && !work->worst.doubtful[lane] &&
-                !agrees(own, choice, run, lane, work))
-                return false;
+            if (choice->fit[lane] && !work->worst.doubtful[lane])
+                error = fmax(error, error_of(own, choice, run, lane, work));
     }
-    return true;
+    return error;
+}
+
+/* The error grows with the roughness: where trials are far within what is allowed, samples may be
+ * rougher than they, up to half of it. */
+static double room_for(double error)
+{
+    return fmin(fmax(0.5 / error, 1.0), most_room);
 }
 
 /* Marches the trials and compares. */
@@ -190,8 +220,9 @@ static fl_status judge(bool *good, fl_block_sweep *own, const fl_choice *choice,
         if (!choice->margins->driven[index * FL_PORTS + (size_t)port])
             continue;
         fl_block_march(own, choice->vector, work, port);
-        *good = port_agrees(own, choice, index, port, work);
-        own->roughest[port] = roughest(own, choice, work);
+        const double off = port_error(own, choice, index, port, work);
+        *good = off <= 1.0;
+        own->roughest[port] = room_for(off) * roughest(own, choice, work);
     }
     fl_block_work_free(work);
     return FL_OK;
@@ -212,6 +243,8 @@ static fl_status attempt(fl_block_sweep **own, const fl_choice *choice, size_t i
     if (status != FL_OK || made == NULL)
         return status;
     status = take_matrix(made, sweep, error);
+    if (status == FL_OK)
+        status = take_chebyshev(made, error);
     if (status == FL_OK)
         status = judge(&good, made, choice, index, error);
     if (good && status == FL_OK)

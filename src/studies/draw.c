@@ -342,7 +342,7 @@ static void add_truncated(double *to, const double *u, const fl_vector *vector, 
     const double cut = fl_normal_share(-limit);
     for (size_t k = 0; k < FL_LANES; k++)
         share[k] = cut + (u[k] < 0.5 ? u[k] : 1.0 - u[k]) * (1.0 - 2.0 * cut);
-    vector->quantiles(z, share);
+    vector->quantiles(z, share, 1);
     for (size_t k = 0; k < FL_LANES; k++) {
         const double size = fmax(fmin(-z[k], limit), 0.0);
         to[k] += amount * (u[k] < 0.5 ? -size : size);
@@ -389,15 +389,15 @@ void fl_sampler_draw_lanes(const fl_sampler *sampler, const fl_vector *vector, u
                            uint64_t first, const double *nominal, const fl_draw_lanes *lanes)
 {
     const fl_design *design = sampler->design;
-    for (size_t i = 0; i < design->draw_count; i++) {
-        const uint64_t sharing = sampler->sharing[design->draws[i].level];
-        if (sharing > 1) {
-            share_draw(lanes, seed, first, (uint32_t)i, sharing);
-            continue;
-        }
-        vector->uniforms(lanes->uniforms[i], seed, first, (uint32_t)i);
-        vector->quantiles(lanes->normals[i], lanes->uniforms[i]);
-    }
+    double none[FL_LANES];
+    for (size_t i = 0; i < design->draw_count; i += 2)
+        vector->uniforms(lanes->uniforms[i],
+                         i + 1 < design->draw_count ? lanes->uniforms[i + 1] : none, seed, first,
+                         (uint32_t)i);
+    vector->quantiles(lanes->normals[0], lanes->uniforms[0], design->draw_count);
+    for (size_t i = 0; i < design->draw_count; i++)
+        if (sampler->sharing[design->draws[i].level] > 1)
+            share_draw(lanes, seed, first, (uint32_t)i, sampler->sharing[design->draws[i].level]);
     for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
         correlate_lanes(lanes, &sampler->blocks[level]);
     for (size_t i = 0; i < design->quantity_count; i++) {

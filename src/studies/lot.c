@@ -6,7 +6,7 @@
 #include "base/random.h"
 
 /* Trials of a block: nominal, usual samples, and samples whose draws are this much too large. */
-enum { USUAL_TRIALS = 8, TRIALS = 24 };
+enum { USUAL_TRIALS = 8, TRIALS = FL_LANES };
 static const double stretch = 2.0;
 
 /* Normal draws of a trial; they follow no seed, so that the block does not either. */
@@ -17,7 +17,7 @@ static void draw_trial(double *draws, size_t count, size_t trial)
         draws[i] = scale * fl_random_normal(0, trial, (uint32_t)i);
 }
 
-/* Trials are laid out as lots are: one a lane, the lanes left over nominal. */
+/* Trials are laid out as lots are: one a lane. */
 fl_status fl_lot_block(fl_block **block, const fl_lot_setup *setup, const double *nominal,
                        fl_error *error)
 {
@@ -33,7 +33,7 @@ fl_status fl_lot_block(fl_block **block, const fl_lot_setup *setup, const double
         goto cleanup;
     }
     for (size_t trial = 0; trial < FL_LANES; trial++) {
-        draw_trial(draws, design->draw_count, trial < TRIALS ? trial : 0);
+        draw_trial(draws, design->draw_count, trial);
         fl_sampler_apply(setup->sampler, nominal, values, draws);
         for (size_t i = 0; i < design->quantity_count; i++)
             lanes[i][trial] = values[i];

@@ -8,7 +8,8 @@
 #include "base/vector.h"
 #include "check.h"
 
-enum { LANE_NODES = 3, LANE_POINTS = 8, LANE_WEIGHTS = 2 };
+enum { LANE_ROWS = 18 }; /* more than are taken at once */
+enum { LANE_NODES = 3, LANE_PAIRS = 2, LANE_POINTS = 8, LANE_WEIGHTS = 2 };
 
 /** Numbers to work on. */
 typedef struct lane_input {
@@ -18,6 +19,7 @@ typedef struct lane_input {
     double offset[LANE_NODES], root_offset[LANE_NODES];
     double fixed[8 * LANE_NODES];
     double matrix[LANE_POINTS * LANE_NODES], scale[LANE_POINTS];
+    double chebyshev[2 * LANE_PAIRS * LANE_PAIRS];
 } lane_input;
 
 /** How long lines are: sizes of phase and decay. */
@@ -74,6 +76,9 @@ __attribute__((unused)) static void lane_fill(lane_input *in, const lane_reach *
         in->fixed[i] = lane_between(&item, -1.0, 1.0);
     for (size_t i = 0; i < LANE_POINTS * LANE_NODES; i++)
         in->matrix[i] = lane_between(&item, 0.1, 1.0) * (i % 4 < 2 ? 1.0 : 0.01);
+    /* The matrix is of no polynomial: none is convex. */
+    for (size_t i = 0; i < 2 * LANE_PAIRS * LANE_PAIRS; i++)
+        in->chebyshev[i] = (double)NAN;
     for (size_t i = 0; i < LANE_POINTS; i++)
         in->scale[i] = lane_between(&item, 0.1, 1.0);
 }
@@ -100,7 +105,7 @@ enum { LANE_KINDS = FL_LEG_FIXED_SHUNT + 1, LANE_MARCHES = LANE_KINDS + 2, LANE_
 
 /** All that the operations give. */
 typedef struct lane_output {
-    double uniforms[FL_LANES], quantiles[FL_LANES];
+    double uniforms[LANE_ROWS][FL_LANES], quantiles[LANE_ROWS][FL_LANES];
     double products[4 * FL_LANES], sums[7][FL_LANES];
     double reflected[LANE_MARCHES][LANE_NODES * FL_LANES];
     double arrived[LANE_MARCHES][LANE_NODES * FL_LANES];
@@ -169,13 +174,20 @@ __attribute__((unused)) static void lane_run(lane_output *out, const fl_vector *
                                              const lane_input *in)
 {
     memset(out, 0, sizeof *out);
-    vector->uniforms(out->uniforms, UINT64_C(0x123456789a), UINT64_C(0xfffffff0), 5);
-    vector->quantiles(out->quantiles, out->uniforms);
+    for (uint32_t i = 0; i < LANE_ROWS; i += 2)
+        vector->uniforms(out->uniforms[i], out->uniforms[i + 1], UINT64_C(0x123456789a),
+                         UINT64_C(0xfffffff0), i);
+    vector->quantiles(out->quantiles[0], out->uniforms[0], LANE_ROWS);
     lane_polynomials(out, vector, in);
     lane_marches(out, vector, in);
     lane_counts(out, vector, in);
     const double *reflected = out->reflected[0], *arrived = out->arrived[0];
-    fl_regrid lookup = {LANE_NODES, LANE_POINTS, in->matrix, in->scale, true};
+    fl_regrid lookup = {.nodes = LANE_NODES,
+                        .points = LANE_POINTS,
+                        .matrix = in->matrix,
+                        .chebyshev = in->chebyshev,
+                        .scale = in->scale,
+                        .greatest = true};
     vector->worst_reflected(out->power[0], out->point[0], reflected, arrived, &lookup);
     lookup.greatest = false;
     vector->worst_transmitted(out->power[1], out->point[1], arrived, &lookup);

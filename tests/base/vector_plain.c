@@ -17,21 +17,23 @@ static void test_random(void **unused)
 {
     (void)unused;
     static const uint64_t firsts[] = {0, 77, UINT64_C(0xffffffe0), UINT64_C(1) << 40};
-    double u[FL_LANES], z[FL_LANES];
+    double rows[2][FL_LANES], found[2][FL_LANES], *u = rows[0], *z = found[0];
     for (size_t r = 0; r < sizeof firsts / sizeof *firsts; r++)
         for (uint32_t item = 0; item < 40; item++) {
-            fl_vector_plain()->uniforms(u, 1 + r, firsts[r], item);
-            fl_vector_plain()->quantiles(z, u);
+            fl_vector_plain()->uniforms(rows[0], rows[1], 1 + r, firsts[r], item / 2 * 2);
+            fl_vector_plain()->quantiles(found[0], rows[0], 2);
             for (size_t i = 0; i < FL_LANES; i++) {
-                check_near(fl_random_uniform(1 + r, firsts[r] + i, item), u[i], 0.0, "uniform");
+                const double got = rows[item % 2][i];
+                check_near(fl_random_uniform(1 + r, firsts[r] + i, item), got, 0.0, "uniform");
                 /* The tails' logarithm is good to a unit of the last place. */
-                check_close(fl_normal_quantile(u[i]), z[i], 1e-15, "quantile of %.17g", u[i]);
+                check_close(fl_normal_quantile(got), found[item % 2][i], 1e-15, "quantile of %.17g",
+                            got);
             }
         }
     for (size_t i = 0; i < FL_LANES; i++)
         u[i] = i < 40 ? pow(10.0, -0.4 * (double)i) : 1.0 - pow(2.0, -(double)(i - 39));
     u[0] = 0.075;
-    fl_vector_plain()->quantiles(z, u);
+    fl_vector_plain()->quantiles(z, u, 1);
     for (size_t i = 0; i < FL_LANES; i++)
         check_near(fl_normal_quantile(u[i]), z[i], 1e-15 * fabs(z[i]), "quantile of %.17g", u[i]);
 }
@@ -207,13 +209,111 @@ static void test_worst(void **unused)
     }
 }
 
+enum { MOST_DEGREE = 6, MOST_GRID = 21 };
+
+/** Nodes and grid of polynomials over -1 to 1. */
+typedef struct ruled {
+    size_t nodes, points;
+    double place[MOST_DEGREE], matrix[MOST_GRID * 2 * MOST_DEGREE];
+    double chebyshev[MOST_DEGREE * MOST_DEGREE];
+} ruled;
+
+static double lagrange(const ruled *own, size_t node, double x)
+{
+    double weight = 1.0;
+    for (size_t k = 0; k < own->nodes; k++)
+        if (k != node)
+            weight *= (x - own->place[k]) / (own->place[node] - own->place[k]);
+    return weight;
+}
+
+static double grid_place(const ruled *own, size_t point)
+{
+    return -1.0 + 2.0 * (double)point / (double)(own->points - 1);
+}
+
+static void rule(ruled *own, size_t nodes, size_t points)
+{
+    const double pi = acos(-1.0);
+    const size_t pairs = (nodes + 1) / 2, last = points - 1;
+    *own = (ruled){.nodes = nodes, .points = points};
+    for (size_t k = 0; k < nodes; k++)
+        own->place[k] = -cos(pi * ((double)k + 0.5) / (double)nodes);
+    for (size_t row = 0; row < (points + 3) / 4 * 2; row++)
+        for (size_t h = 0; h < pairs; h++) {
+            const double x = grid_place(own, row < last ? row : last);
+            const double low = lagrange(own, h, x), high = lagrange(own, nodes - 1 - h, x);
+            double *at = own->matrix + (row / 2 * pairs + h) * 4 + row % 2;
+            at[0] = 2 * h + 1 == nodes ? low : 0.5 * (low + high);
+            at[2] = 2 * h + 1 == nodes ? 0.0 : 0.5 * (low - high);
+        }
+    for (size_t k = 0; k < nodes; k++)
+        for (size_t h = 0; h < pairs; h++)
+            own->chebyshev[(k % 2 * pairs + k / 2) * pairs + h] =
+                (k == 0 ? 1.0 : 2.0) / (double)nodes * cos((double)k * acos(own->place[h]));
+}
+
+/* Some bend up, some down, some this way and that; all lanes of a row alike in this, so that whole
+ * packs end early. */
+static double bent(uint64_t row, size_t lane, double x)
+{
+    const double slope = fl_random_uniform(row, lane, 0) - 0.5;
+    const double bend = fl_random_uniform(row, lane, 1) * (row % 3 == 0   ? 0.5
+                                                           : row % 3 == 1 ? -0.5
+                                                                          : 0.1);
+    const double rest = row % 3 == 2 ? 0.5 : 0.01;
+    return 1.5 + 0.6 * slope * x + bend * x * x +
+           rest * (fl_random_uniform(row, lane, 2) - 0.5) * x * x * (4.0 * x * x - 3.0);
+}
+
+static void check_ends(const ruled *own, uint64_t row, bool greatest)
+{
+    double top[MOST_DEGREE * FL_LANES], bottom[MOST_DEGREE * FL_LANES];
+    double power[FL_LANES], point[FL_LANES];
+    for (size_t n = 0; n < own->nodes; n++)
+        for (size_t i = 0; i < FL_LANES; i++) {
+            top[n * FL_LANES + i] = bent(row, i, own->place[n]);
+            bottom[n * FL_LANES + i] = 2.0 + 0.1 * bent(row + 1, i, own->place[n]);
+        }
+    const fl_regrid lookup = {.nodes = own->nodes,
+                              .points = own->points,
+                              .matrix = own->matrix,
+                              .chebyshev = own->chebyshev,
+                              .greatest = greatest};
+    fl_vector_plain()->worst_reflected(power, point, top, bottom, &lookup);
+    for (size_t i = 0; i < FL_LANES; i++) {
+        double wanted = greatest ? 0.0 : HUGE_VAL;
+        for (size_t g = 0; g < own->points; g++) {
+            const double x = grid_place(own, g);
+            const double here = bent(row, i, x) / (2.0 + 0.1 * bent(row + 1, i, x));
+            wanted = greatest ? fmax(wanted, here) : fmin(wanted, here);
+        }
+        check_close(wanted, power[i], 1e-12, "row %d, lane %zu", (int)row, i);
+    }
+}
+
+/* The worst is found whether the power bends so that it must be at an end or not. */
+static void test_ends(void **unused)
+{
+    (void)unused;
+    for (size_t nodes = 5; nodes <= MOST_DEGREE; nodes++)
+        for (size_t points = MOST_GRID - 3; points <= MOST_GRID; points++) {
+            ruled own;
+            rule(&own, nodes, points);
+            for (uint64_t row = 0; row < 60; row++) {
+                check_ends(&own, row, true);
+                check_ends(&own, row, false);
+            }
+        }
+}
+
 /* One power that is not finite makes its lane's worst NaN, and no other's. */
 static void test_not_finite(void **unused)
 {
     (void)unused;
     static const double bad[] = {0.0, HUGE_VAL, (double)NAN};
     double reflected[4 * FL_LANES], arrived[4 * FL_LANES], power[FL_LANES], point[FL_LANES];
-    const fl_regrid lookup = {4, 4, NULL, NULL, true};
+    const fl_regrid lookup = {.nodes = 4, .points = 4, .greatest = true};
     for (size_t r = 0; r < sizeof bad / sizeof *bad; r++) {
         for (size_t i = 0; i < 4 * FL_LANES; i++)
             reflected[i] = arrived[i] = 1.0;
@@ -257,7 +357,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_random),      cmocka_unit_test(test_counts),
         cmocka_unit_test(test_polynomials), cmocka_unit_test(test_marches),
-        cmocka_unit_test(test_worst),       cmocka_unit_test(test_not_finite),
+        cmocka_unit_test(test_worst),       cmocka_unit_test(test_ends),
+        cmocka_unit_test(test_not_finite),
     };
     return cmocka_run_group_tests_name("base/vector_plain", tests, NULL, NULL);
 }
