@@ -4,7 +4,8 @@
  *
  * The fit is a sum of Chebyshev products over a box, right at as many points as it has terms. Terms
  * are added where the function needs them until the error, measured at points that the fit has not
- * seen, is small enough. An input that spans more than a factor of three goes in by its logarithm. Method: [Trefethen2013], [Gerstner2003], [Chkifa2014].
+ * seen, is small enough. An input that spans more than a factor of three goes in by its logarithm.
+ * Method: [Trefethen2013], [Gerstner2003], [Chkifa2014].
  */
 #ifndef FL_MODELS_FIT_H
 #define FL_MODELS_FIT_H

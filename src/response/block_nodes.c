@@ -110,8 +110,8 @@ FL_WIDE static void add_highest(double sums[FL_LANES], const double *rows, const
         sums[i] += fabs(highest[i]);
 }
 
-FL_WIDE void fl_block_roughness(double rough[FL_LANES], const fl_block_sweep *own,
-                                const fl_block_work *work)
+FL_WIDE static void fill_roughness(double rough[FL_LANES], const fl_block_sweep *own,
+                                   const fl_block_work *work)
 {
     double least[FL_LANES];
     for (size_t i = 0; i < FL_LANES; i++) {
@@ -127,6 +127,13 @@ FL_WIDE void fl_block_roughness(double rough[FL_LANES], const fl_block_sweep *ow
     add_highest(rough, work->arrived, own->highest, own->nodes.count);
     for (size_t i = 0; i < FL_LANES; i++)
         rough[i] /= least[i];
+}
+
+/* A function for several processors would be visible outside the library. */
+void fl_block_roughness(double rough[FL_LANES], const fl_block_sweep *own,
+                        const fl_block_work *work)
+{
+    fill_roughness(rough, own, work);
 }
 
 /* The trials that agree show how rough a sample may be. */
