@@ -1,17 +1,31 @@
 /* Counter-based random numbers, and the normal distribution. */
 #include "base/random.h"
 
-#include <Random123/philox.h>
 #include <math.h>
+
+/* Philox 4x32-10 [Salmon2011]: the counter's four words, mixed with the key in ten rounds. */
+static void philox(uint32_t words[4], uint64_t seed)
+{
+    uint32_t key[2] = {(uint32_t)seed, (uint32_t)(seed >> 32)};
+    for (int round = 0; round < 10; round++) {
+        const uint64_t a = (uint64_t)0xD2511F53U * words[0];
+        const uint64_t b = (uint64_t)0xCD9E8D57U * words[2];
+        words[0] = (uint32_t)(b >> 32) ^ words[1] ^ key[0];
+        words[1] = (uint32_t)b;
+        words[2] = (uint32_t)(a >> 32) ^ words[3] ^ key[1];
+        words[3] = (uint32_t)a;
+        key[0] += 0x9E3779B9U;
+        key[1] += 0xBB67AE85U;
+    }
+}
 
 double fl_random_uniform(uint64_t seed, uint64_t sample, uint32_t item)
 {
     /* Two draws share a counter; its last word is free for later use. */
-    philox4x32_ctr_t counter = {{(uint32_t)sample, (uint32_t)(sample >> 32), item / 2, 0}};
-    philox4x32_key_t key = {{(uint32_t)seed, (uint32_t)(seed >> 32)}};
-    philox4x32_ctr_t drawn = philox4x32_R(10, counter, key);
+    uint32_t drawn[4] = {(uint32_t)sample, (uint32_t)(sample >> 32), item / 2, 0};
+    philox(drawn, seed);
     /* 52 bits of two words: with the half below they fill a double's 53. */
-    const uint32_t *words = &drawn.v[item % 2 * 2];
+    const uint32_t *words = &drawn[item % 2 * 2];
     uint64_t bits = ((uint64_t)words[0] << 20) | (words[1] >> 12);
     /* Half a step off the edges: never 0 nor 1, and symmetric about 1/2. */
     return ((double)bits + 0.5) * 0x1p-52;

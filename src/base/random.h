@@ -2,7 +2,7 @@
  * Counter-based random numbers: a draw depends on seed, sample and item alone, never on the order
  * or the thread in which draws are made.
  *
- * Philox 4x32-10 of Salmon et al. 2011 [Salmon2011], from the Random123 library.
+ * Philox 4x32-10 of Salmon et al. 2011 [Salmon2011].
  */
 #ifndef FL_BASE_RANDOM_H
 #define FL_BASE_RANDOM_H

@@ -1,15 +1,9 @@
 /* Exact confidence interval of a share of passes. */
-#include <gsl/gsl_cdf.h>
-#include <gsl/gsl_errno.h>
-
+#include "base/beta.h"
 #include "studies/studies.h"
 
 /* Halvings that take the interval from 0 to 1 below the last digit of any bound. */
 enum { HALVINGS = 120 };
-
-/* From ten million trials on the distribution function has no value within 0.8 standard deviations
- * of the mean. Such places are taken as nearer to the mean than the bound, which is so for any
- * confidence over 58 %; below it the interval comes out too wide, never too narrow. */
 
 /* Where the upper tail of the beta distribution with a, b falls to share: by bisection, which needs
  * no derivative and ends on any function that falls. The end taken is the one outside. */
@@ -17,10 +11,11 @@ static double upper_tail(double share, double a, double b)
 {
     double low = 0.0, high = 1.0;
     for (int i = 0; i < HALVINGS; i++) {
-        double middle = 0.5 * (low + high);
+        double middle = 0.5 * (low + high), below, above;
         if (middle <= low || middle >= high)
             break;
-        if (gsl_cdf_beta_Q(middle, a, b) <= share)
+        fl_beta_shares(&below, &above, (const double[]){middle, 1.0 - middle}, a, b);
+        if (above <= share)
             high = middle;
         else
             low = middle;
@@ -33,10 +28,11 @@ static double lower_tail(double share, double a, double b)
 {
     double low = 0.0, high = 1.0;
     for (int i = 0; i < HALVINGS; i++) {
-        double middle = 0.5 * (low + high);
+        double middle = 0.5 * (low + high), below, above;
         if (middle <= low || middle >= high)
             break;
-        if (gsl_cdf_beta_P(middle, a, b) < share)
+        fl_beta_shares(&below, &above, (const double[]){middle, 1.0 - middle}, a, b);
+        if (below < share)
             low = middle;
         else
             high = middle;
@@ -48,9 +44,6 @@ static double lower_tail(double share, double a, double b)
  * high of (k + 1, n - k), each with half of what the confidence leaves [Clopper1934]. */
 static void exact(double *low, double *high, double passed, double trials, double confidence)
 {
-    /* The library's inverse of the beta distribution gives no number, or never ends, in large
-     * runs; its distribution function does not. */
-    gsl_set_error_handler_off();
     double tail = 0.5 * (1.0 - confidence);
     *low = 0.0;
     *high = 1.0;
@@ -67,18 +60,27 @@ void fl_interval_exact(double *low, double *high, uint64_t passed, uint64_t tria
     exact(low, high, (double)passed, (double)trials, confidence);
 }
 
-/* Where the upper tail of Student's distribution is a share below a half: by bisection too, as the
- * library's own inverse is not sure to end for thousands of degrees of freedom. */
+/* Upper tail of Student's distribution: half the share of the beta distribution with n / 2 and 1 /
+ * 2 below n / (n + t^2), n degrees of freedom [Johnson1995]. */
+static double student_tail(double t, double freedom)
+{
+    double below, above;
+    const double at[] = {freedom / (freedom + t * t), t * t / (freedom + t * t)};
+    fl_beta_shares(&below, &above, at, 0.5 * freedom, 0.5);
+    return 0.5 * below;
+}
+
+/* Where that tail is a share below a half: by bisection too. */
 static double student(double share, double freedom)
 {
     double low = 0.0, high = 1.0;
-    while (gsl_cdf_tdist_Q(high, freedom) > share)
+    while (student_tail(high, freedom) > share)
         high *= 2.0;
     for (int i = 0; i < HALVINGS; i++) {
         double middle = 0.5 * (low + high);
         if (middle <= low || middle >= high)
             break;
-        if (gsl_cdf_tdist_Q(middle, freedom) > share)
+        if (student_tail(middle, freedom) > share)
             low = middle;
         else
             high = middle;
@@ -97,7 +99,6 @@ double fl_interval_grouped(double *low, double *high, const fl_grouped *grouped,
     *high = 1.0;
     if (grouped->groups < 2)
         return 0.0;
-    gsl_set_error_handler_off();
     if (share > 0.0 && share < 1.0) {
         const double ratio = student(tail, trials - 1.0) / student(tail, groups - 1.0);
         const double bound = ratio * ratio * share * (1.0 - share);
