@@ -228,8 +228,11 @@ static fl_status add_pictures(study_run *run, const double *quantities, bool pro
 {
     if (!run->pictures)
         return FL_OK;
-    return fl_result_add_pictures(run->result, &run->study, quantities,
-                                  production && !run->result->interrupted, error);
+    const fl_status status = fl_result_add_pictures(run->result, &run->study, quantities,
+                                                    production && !run->result->interrupted, error);
+    if (status != FL_OK || run->result->interrupted)
+        return status;
+    return fl_result_add_live(run->result, &run->study, quantities, error);
 }
 
 /** Nothing is varied, so nothing is fitted. */

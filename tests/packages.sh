@@ -10,9 +10,10 @@
 # what is needed and goes on.
 set -eu
 
-build="gcc libc6-dev make cmake pkg-config libnlopt-dev libgsl-dev libcjson-dev librandom123-dev
+build="gcc libc6-dev make cmake pkg-config libnlopt-dev libgsl-dev libcjson-dev
+       clang-14 lld-14 wasi-libc libclang-rt-14-dev-wasm32
        node-d3-axis node-d3-scale node-d3-selection node-d3-shape"
-test="libcmocka-dev g++ binutils clang-14 clang-tidy-14 clang-format-14 libomp-14-dev valgrind
+test="libcmocka-dev g++ binutils clang-tidy-14 clang-format-14 libomp-14-dev valgrind
       libopenmpi-dev openmpi-bin procps libc6-dbg universal-ctags python3"
 bench="python3-numpy python3-scipy"
 

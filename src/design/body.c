@@ -1,6 +1,7 @@
 /* Bodies: a package's block of mould with its paddle, whose resonances are looked for. */
 #include "design/reader.h"
 
+/* All lengths of a body are of something that is there. */
 static fl_status read_positive(fl_reader *reader, fl_spot spot, double *length)
 {
     return fl_value_read_ruled(reader, spot, FL_LENGTH, FL_POSITIVE, length);
@@ -21,12 +22,14 @@ static fl_status read_height(fl_reader *reader, fl_spot spot, void *target)
     return read_positive(reader, spot, &((fl_body *)target)->height);
 }
 
+/* That of the mould, which fills the body. */
 static fl_status read_permittivity(fl_reader *reader, fl_spot spot, void *target)
 {
     return fl_value_read_ruled(reader, spot, FL_NUMBER, FL_AT_LEAST_ONE,
                                &((fl_body *)target)->permittivity);
 }
 
+/* The one length that may be left out. */
 static fl_status read_paddle(fl_reader *reader, fl_spot spot, void *target)
 {
     return read_positive(reader, spot, &((fl_body *)target)->paddle);
@@ -38,6 +41,7 @@ static const fl_key body_keys[] = {{"length", true, read_length},
                                    {"permittivity", true, read_permittivity},
                                    {"paddle", false, read_paddle}};
 
+/* Each in the order of reading: warnings come in it. */
 fl_status fl_body_read(fl_reader *reader, fl_spot spot, void *target)
 {
     fl_arena *arena = &reader->design->arena;

@@ -186,17 +186,3 @@ fl_status fl_design_warn(fl_design *design, const char *text, fl_error *error)
     design->warnings[design->warning_count++] = copy;
     return FL_OK;
 }
-
-void fl_design_start(const fl_design *design, double *quantities)
-{
-    for (size_t i = 0; i < design->quantity_count; i++)
-        quantities[i] = design->quantities[i].value;
-}
-
-/* No quantity is looked at for a constant: quantities may then be NULL. */
-double fl_term_value(const fl_term *term, const double *quantities)
-{
-    if (term->quantity == FL_NONE)
-        return term->plus;
-    return term->times * quantities[term->quantity] + term->plus;
-}

@@ -21,6 +21,7 @@
 
 #include "base/arena.h"
 #include "base/error.h"
+#include "base/pack.h"
 
 /** No index: a term without a quantity, a quantity of every case, a spread without a group. */
 #define FL_NONE SIZE_MAX
@@ -269,6 +270,25 @@ fl_status fl_design_resolve(fl_design **design, const fl_design_source *source, 
 /** Frees a design; NULL does nothing. Behind fl_design_free. */
 void fl_design_release(fl_design *design);
 
+/** A file that sections or ports name, each once, in the order of ports and cases; NULL past the
+ * last. */
+const char *fl_design_data_file(const fl_design *design, size_t index);
+
+/** Kinds in use, each once, in the order of cases: writes up to room, returns how many. */
+size_t fl_design_kinds(const fl_design *design, const fl_kind **kinds, size_t room);
+
+/**
+ * A design as bytes (carry.c): what a study needs of it, with values [quantity_count] as present
+ * ones. Kinds go by their index in kinds [kind_count], data files by theirs; neither texts nor
+ * names of files go with it.
+ */
+void fl_design_pack(fl_text *text, const fl_design *design, const double *values,
+                    const fl_kind *const *kinds, size_t kind_count);
+
+/** The same back, in the arena of what is read: not released by itself. Every index is within its
+ * bounds; NULL when the bytes cannot be. */
+fl_design *fl_design_unpack(fl_unpack *from, const fl_kind *const *kinds, size_t kind_count);
+
 /** Adds a warning; text is copied. Only while the design is not yet shared between threads. */
 fl_status fl_design_warn(fl_design *design, const char *text, fl_error *error);
 
@@ -323,6 +343,31 @@ const char *fl_level_name(fl_level level);
 const char *fl_side_name(fl_side side);
 /** "return loss", "insertion loss", "rejection". */
 const char *fl_asked_name(fl_asked asked);
+
+/** Where the start of a size stands in the design's text, or goes. */
+typedef struct fl_start_place {
+    size_t quantity;   /* the first that has this definition */
+    size_t begin, end; /* bytes of the text that give way */
+    bool fresh;        /* there is no start yet: its key is needed too */
+} fl_start_place;
+
+/** All of a design, in the order of its text; places do not overlap. */
+typedef struct fl_start_list {
+    const fl_start_place *places;
+    size_t count;
+} fl_start_list;
+
+/** Places in the arena (start.c). */
+fl_status fl_start_list_find(fl_start_list *list, fl_arena *arena, const fl_design *design,
+                             fl_error *error);
+
+/** The design's text with values [quantity_count] in these places; as fl_design_with_starts. */
+fl_status fl_start_list_fill(char **text, size_t *length, const fl_design *design,
+                             const fl_start_list *list, const double *values, fl_error *error);
+
+/** The text of a design with the places of its starts, as bytes, and back into a design. */
+void fl_start_list_pack(fl_text *text, const fl_design *design, const fl_start_list *list);
+void fl_start_list_unpack(fl_start_list *list, fl_unpack *from, fl_design *design);
 
 /**
  * The design's text with new starts: for each sized quantity (index into quantities) the value in

@@ -153,9 +153,3 @@ fl_status fl_yield_warn(fl_reader *reader)
     return fl_spot_warn(reader, fl_spot_child(fl_spot_child(root, "yield"), "plan"),
                         "no spread has the level 'lot' or 'wafer': wafers differ by chance alone");
 }
-
-/* Within 64 bits for any plan that was read. */
-uint64_t fl_plan_dice(const fl_plan *plan)
-{
-    return plan->wafers * plan->dice;
-}

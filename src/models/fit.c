@@ -1,5 +1,5 @@
 /* Polynomial fits of costly models. */
-#include "models/fit.h"
+#include "models/fit_parts.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_linalg.h>
@@ -7,178 +7,12 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/arena.h"
-
-/* One product of Chebyshev polynomials: its last factor and the product of the others. */
-typedef struct term {
-    size_t parent; /* term without the last factor; itself for the constant */
-    size_t input;
-    size_t degree; /* of the last factor; 0 for the constant */
-} term;
-
-struct fl_fit {
-    fl_arena arena;
-    size_t inputs, outputs;
-    double *low, *high; /* [inputs] of the box, after the logarithm where one is taken */
-    bool *logarithm;    /* [inputs] */
-    term *terms;
-    size_t term_count, degree;
-    double *coefficients; /* [output][term] */
-    fl_factor *factors;   /* [term_count] the terms as products of lanes */
-    double error;
-};
-
-enum { MOST_DEGREE = 40 };
-
-/* A box may be left by rounding. */
-static const double slack = 1e-9;
-
-static double inward(const fl_fit *fit, size_t input, double value)
-{
-    return fit->logarithm[input] ? log(value) : value;
-}
-
-/* Place in the box, -1 to 1. */
-static double place(const fl_fit *fit, size_t input, double value)
-{
-    const double low = fit->low[input], high = fit->high[input];
-    return (2.0 * inward(fit, input, value) - low - high) / (high - low);
-}
-
+/* The input that has a place in the box. */
 static double value_at(const fl_fit *fit, size_t input, double place_in_box)
 {
     const double low = fit->low[input], high = fit->high[input];
     const double inside = 0.5 * (low + high) + 0.5 * (high - low) * place_in_box;
     return fit->logarithm[input] ? exp(inside) : inside;
-}
-
-bool fl_fit_covers(const fl_fit *fit, const double *inputs)
-{
-    for (size_t i = 0; i < fit->inputs; i++) {
-        if (fit->logarithm[i] && !(inputs[i] > 0.0))
-            return false;
-        if (!(fabs(place(fit, i, inputs[i])) <= 1.0 + slack))
-            return false;
-    }
-    return true;
-}
-
-/* Chebyshev polynomials T and their derivatives by the recurrences
- * T(k+1) = 2 x T(k) - T(k-1), T'(k+1) = 2 T(k) + 2 x T'(k) - T'(k-1). */
-static void chebyshev(double *values, double *slopes, double x, size_t degree)
-{
-    values[0] = 1.0;
-    values[1] = x;
-    slopes[0] = 0.0;
-    slopes[1] = 1.0;
-    for (size_t k = 1; k < degree; k++) {
-        values[k + 1] = 2.0 * x * values[k] - values[k - 1];
-        slopes[k + 1] = 2.0 * values[k] + 2.0 * x * slopes[k] - slopes[k - 1];
-    }
-}
-
-typedef struct basis {
-    double values[FL_FIT_INPUTS][MOST_DEGREE + 2], slopes[FL_FIT_INPUTS][MOST_DEGREE + 2];
-    double terms[FL_FIT_TERMS];
-} basis;
-
-static void basis_fill(basis *b, const fl_fit *fit, const double *inputs)
-{
-    for (size_t i = 0; i < fit->inputs; i++)
-        chebyshev(b->values[i], b->slopes[i], place(fit, i, inputs[i]), fit->degree);
-    b->terms[0] = 1.0;
-    for (size_t t = 1; t < fit->term_count; t++) {
-        const term *product = &fit->terms[t];
-        b->terms[t] = b->terms[product->parent] * b->values[product->input][product->degree];
-    }
-}
-
-/* Derivatives of all terms by one input; a product has each input once. */
-static void basis_slopes(double *slopes, const basis *b, const fl_fit *fit, size_t input,
-                         double value)
-{
-    const double inner = 2.0 / (fit->high[input] - fit->low[input]);
-    const double scale = fit->logarithm[input] ? inner / value : inner;
-    slopes[0] = 0.0;
-    for (size_t t = 1; t < fit->term_count; t++) {
-        const term *product = &fit->terms[t];
-        slopes[t] = product->input == input
-                        ? scale * b->terms[product->parent] * b->slopes[input][product->degree]
-                        : slopes[product->parent] * b->values[product->input][product->degree];
-    }
-}
-
-static double dot(const double *a, const double *b, size_t count)
-{
-    double sum = 0.0;
-    for (size_t i = 0; i < count; i++)
-        sum += a[i] * b[i];
-    return sum;
-}
-
-void fl_fit_values(const fl_fit *fit, const double *inputs, double *outputs, double *slopes)
-{
-    basis b;
-    double by_input[FL_FIT_TERMS];
-    const size_t count = fit->term_count;
-    basis_fill(&b, fit, inputs);
-    for (size_t o = 0; o < fit->outputs; o++)
-        outputs[o] = dot(fit->coefficients + o * count, b.terms, count);
-    for (size_t i = 0; slopes != NULL && i < fit->inputs; i++) {
-        basis_slopes(by_input, &b, fit, i, inputs[i]);
-        for (size_t o = 0; o < fit->outputs; o++)
-            slopes[o * fit->inputs + i] = dot(fit->coefficients + o * count, by_input, count);
-    }
-}
-
-size_t fl_fit_room(const fl_fit *fit)
-{
-    return (fit->term_count + fit->inputs * (fit->degree + 1)) * FL_LANES;
-}
-
-/* Chebyshev polynomials of one input, rows of lanes 0 to degree. */
-static void fill_powers(double *powers, const fl_fit *fit, size_t input, const double *values,
-                        bool *covered)
-{
-    double *at = powers + FL_LANES;
-    for (size_t i = 0; i < FL_LANES; i++) {
-        powers[i] = 1.0;
-        at[i] = place(fit, input, values[i]);
-        if (!(fabs(at[i]) <= 1.0 + slack) || (fit->logarithm[input] && !(values[i] > 0.0)))
-            covered[i] = false;
-    }
-    for (size_t k = 1; k < fit->degree; k++) {
-        double *next = powers + (k + 1) * FL_LANES;
-        const double *now = next - FL_LANES, *before = now - FL_LANES;
-        for (size_t i = 0; i < FL_LANES; i++)
-            next[i] = 2.0 * at[i] * now[i] - before[i];
-    }
-}
-
-/* A small matrix product: coefficients times products of polynomials. */
-void fl_fit_lanes(const fl_fit *fit, const fl_vector *vector, const fl_fit_request *request,
-                  const double *const *inputs, double *scratch, bool *covered)
-{
-    const double *rows[FL_FIT_OUTPUTS];
-    double *powers = scratch, *products = scratch + fit->inputs * (fit->degree + 1) * FL_LANES;
-    for (size_t i = 0; i < FL_LANES; i++)
-        covered[i] = true;
-    for (size_t i = 0; i < fit->inputs; i++)
-        fill_powers(powers + i * (fit->degree + 1) * FL_LANES, fit, i, inputs[i], covered);
-    vector->products(products, fit->factors, fit->term_count, powers);
-    for (size_t r = 0; r < request->count; r++)
-        rows[r] = fit->coefficients + request->outputs[r] * fit->term_count;
-    vector->combine(request->to, rows, request->count, products, fit->term_count);
-}
-
-double fl_fit_error(const fl_fit *fit)
-{
-    return fit->error;
-}
-
-size_t fl_fit_terms(const fl_fit *fit)
-{
-    return fit->term_count;
 }
 
 void fl_fit_free(fl_fit *fit)
@@ -227,11 +61,11 @@ static bool follows(const fl_fit *fit, const growth *g, const unsigned char *deg
 static void add_term(fl_fit *fit, growth *g, const unsigned char *degrees)
 {
     unsigned char rest[FL_FIT_INPUTS];
-    term added = {0};
+    fl_fit_term added = {0};
     memcpy(rest, degrees, FL_FIT_INPUTS);
     for (size_t i = 0; i < fit->inputs; i++)
         if (degrees[i] > 0)
-            added = (term){0, i, degrees[i]};
+            added = (fl_fit_term){0, i, degrees[i]};
     rest[added.input] = 0;
     added.parent = added.degree > 0 ? find_term(fit, g, rest) : 0;
     memcpy(g->degrees[fit->term_count], degrees, FL_FIT_INPUTS);
@@ -247,7 +81,7 @@ static void settle(fl_fit *fit, growth *g, size_t t)
     memcpy(above, g->degrees[t], FL_FIT_INPUTS);
     for (size_t i = 0; i < fit->inputs && fit->term_count < FL_FIT_TERMS; i++) {
         above[i]++;
-        if (above[i] <= MOST_DEGREE && find_term(fit, g, above) == fit->term_count &&
+        if (above[i] <= FL_FIT_DEGREE && find_term(fit, g, above) == fit->term_count &&
             follows(fit, g, above))
             add_term(fit, g, above);
         above[i]--;
@@ -390,8 +224,8 @@ static fl_status solve(fl_fit *fit, const samples *s, fl_error *error)
     gsl_permutation *order = gsl_permutation_alloc(count);
     fl_status status = matrix == NULL || order == NULL ? fl_fail_memory(error) : FL_OK;
     for (size_t r = 0; status == FL_OK && r < count; r++) {
-        basis b;
-        basis_fill(&b, fit, s->inputs + r * fit->inputs);
+        fl_fit_basis b;
+        fl_fit_basis_fill(&b, fit, s->inputs + r * fit->inputs);
         memcpy(gsl_matrix_ptr(matrix, r, 0), b.terms, count * sizeof(double));
     }
     if (status == FL_OK)
@@ -402,6 +236,7 @@ static fl_status solve(fl_fit *fit, const samples *s, fl_error *error)
             gsl_vector_set(&right.vector, r, s->outputs[r * fit->outputs + o]);
         gsl_linalg_LU_svx(matrix, order, &right.vector);
     }
+    fl_fit_round(fit);
     gsl_matrix_free(matrix);
     gsl_permutation_free(order);
     return status;
@@ -504,16 +339,6 @@ static fl_status add_terms(fl_fit *fit, making *m, const fl_fit_plan *plan, fl_e
                    100.0 * plan->allowed, 100.0 * fit->error);
 }
 
-/* Terms by the rows that their powers have in fl_fit_lanes. */
-static void lay_factors(fl_fit *fit)
-{
-    for (size_t t = 0; t < fit->term_count; t++) {
-        const term *product = &fit->terms[t];
-        fit->factors[t] =
-            (fl_factor){product->parent, product->input * (fit->degree + 1) + product->degree};
-    }
-}
-
 static bool take_arrays(fl_fit *fit, const fl_fit_plan *plan)
 {
     fl_arena *arena = &fit->arena;
@@ -532,8 +357,8 @@ static void lay_box(fl_fit *fit, const fl_fit_plan *plan)
 {
     for (size_t i = 0; i < plan->input_count; i++) {
         fit->logarithm[i] = plan->low[i] > 0.0 && plan->high[i] > 3.0 * plan->low[i];
-        fit->low[i] = inward(fit, i, plan->low[i]);
-        fit->high[i] = inward(fit, i, plan->high[i]);
+        fit->low[i] = fl_fit_inward(fit, i, plan->low[i]);
+        fit->high[i] = fl_fit_inward(fit, i, plan->high[i]);
     }
 }
 
@@ -559,7 +384,7 @@ fl_status fl_fit_new(fl_fit **fit, const fl_fit_plan *plan, fl_error *error)
     }
     lay_box(made, plan);
     status = add_terms(made, m, plan, error);
-    lay_factors(made);
+    fl_fit_lay_factors(made);
 cleanup:
     samples_release(&m->seen);
     samples_release(&m->unseen);

@@ -14,6 +14,7 @@
 #include <stddef.h>
 
 #include "base/error.h"
+#include "base/pack.h"
 #include "base/vector.h"
 
 /** Most inputs, coefficients of one output, and outputs. */
@@ -75,5 +76,12 @@ double fl_fit_error(const fl_fit *fit);
 
 /** Number of terms of the fit. */
 size_t fl_fit_terms(const fl_fit *fit);
+
+/** A fit as bytes, and back into the arena of what is read: not freed by itself; NULL when the
+ * bytes cannot be. Sizes of both are for the caller to check. */
+void fl_fit_pack(fl_text *text, const fl_fit *fit);
+fl_fit *fl_fit_unpack(fl_unpack *from);
+size_t fl_fit_inputs(const fl_fit *fit);
+size_t fl_fit_outputs(const fl_fit *fit);
 
 #endif

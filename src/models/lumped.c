@@ -27,6 +27,7 @@ static fl_dual inductor_resistance(const fl_dual *parameters, const fl_setting *
     return parameters[RESISTANCE];
 }
 
+/* At the centre of the band. */
 static size_t describe_inductor(fl_property *properties, const double *parameters,
                                 const fl_setting *setting)
 {
@@ -40,6 +41,7 @@ static size_t describe_inductor(fl_property *properties, const double *parameter
     return 3;
 }
 
+/* Without a capacitance there is no reactance to tell. */
 static size_t describe_capacitor(fl_property *properties, const double *parameters,
                                  const fl_setting *setting)
 {
@@ -55,6 +57,7 @@ static size_t describe_capacitor(fl_property *properties, const double *paramete
     return 3;
 }
 
+/* The same at every frequency. */
 static size_t describe_resistor(fl_property *properties, const double *parameters,
                                 const fl_setting *setting)
 {
@@ -72,6 +75,7 @@ static void evaluate_inductor(fl_dual (*values)[FL_VALUES], const fl_dual *param
     values[0][2] = fl_dual_constant(0.0);
 }
 
+/* The elastance, so that all values of the form are finite. */
 static void evaluate_series_capacitor(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
                                       const fl_setting *setting)
 {
@@ -84,6 +88,7 @@ static void evaluate_series_capacitor(fl_dual (*values)[FL_VALUES], const fl_dua
     values[0][2] = elastance;
 }
 
+/* Its loss goes with its value. */
 static void evaluate_shunt_capacitor(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
                                      const fl_setting *setting)
 {
@@ -97,6 +102,7 @@ static void evaluate_shunt_capacitor(fl_dual (*values)[FL_VALUES], const fl_dual
     values[0][2] = fl_dual_constant(0.0);
 }
 
+/* Series and shunt alike, as R is the first value of both forms. */
 static void evaluate_resistor(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
                               const fl_setting *setting)
 {

@@ -31,6 +31,7 @@ const fl_physics *const fl_models[] = {&fl_series_inductor,
                                        &fl_measured,
                                        NULL};
 
+/* The reader of designs knows kinds; physics is of no use to it. */
 size_t fl_models_kinds(const fl_kind **kinds, size_t room)
 {
     size_t count = 0;
@@ -46,18 +47,21 @@ const fl_physics *fl_section_physics(const fl_section *section)
     return (const fl_physics *)section->kind;
 }
 
+/* Each parameter is a term of its own. */
 void fl_section_parameters(double *parameters, const fl_section *section, const double *quantities)
 {
     for (size_t i = 0; i < section->kind->parameter_count; i++)
         parameters[i] = fl_term_value(&section->terms[i], quantities);
 }
 
+/* Most kinds take any parameters that obey their rules. */
 const char *fl_section_refuse(const fl_section *section, const double *parameters)
 {
     const fl_physics *physics = fl_section_physics(section);
     return physics->refuse != NULL ? physics->refuse(parameters) : NULL;
 }
 
+/* No default, so that the compiler tells of a new form. */
 size_t fl_form_values(fl_form form)
 {
     switch (form) {
@@ -96,6 +100,7 @@ fl_status fl_section_bear(double (*values)[FL_VALUES], const fl_section *section
     return status;
 }
 
+/* Chebyshev's places keep the polynomial through the nodes from swinging between them. */
 void fl_setting_init(fl_setting *setting, double centre, double low, double high)
 {
     const double pi = acos(-1.0);
@@ -119,6 +124,7 @@ static void evaluate_plain(double (*values)[FL_VALUES], const fl_physics *physic
             values[e][v] = duals[e][v].value;
 }
 
+/* A kind has one of the two ways. */
 fl_status fl_section_values(double (*values)[FL_VALUES], const fl_section *section,
                             const double *parameters, const fl_setting *setting, fl_error *error)
 {
@@ -144,6 +150,7 @@ static size_t sized_of_section(size_t *sized, const fl_section *section, const f
     return count;
 }
 
+/* At the present values first, then at every corner of the sizes. */
 static fl_status check_section(const fl_section *section, const fl_design *design,
                                double *quantities, fl_error *error)
 {
@@ -167,6 +174,7 @@ static fl_status check_section(const fl_section *section, const fl_design *desig
                    count > 0 ? " (over the whole range of the sizes)" : "");
 }
 
+/* What is refused here would else fail somewhere in a study. */
 fl_status fl_models_check(const fl_design *design, fl_error *error)
 {
     double *quantities = fl_memory_take(design->quantity_count, sizeof *quantities);

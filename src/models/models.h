@@ -131,6 +131,12 @@ size_t fl_models_kinds(const fl_kind **kinds, size_t room);
 /** Physics of a section. */
 const fl_physics *fl_section_physics(const fl_section *section);
 
+/** A kind as bytes, and back in the arena of what is read; NULL when the bytes cannot be. A costly
+ * kind comes back as a stand-in that solves nothing: its sections have to be made ready
+ * (path/). */
+void fl_kind_pack(fl_text *text, const fl_kind *kind);
+const fl_kind *fl_kind_unpack(fl_unpack *from);
+
 /** Values of a section's parameters [parameter_count] at the given quantities. */
 void fl_section_parameters(double *parameters, const fl_section *section, const double *quantities);
 
@@ -185,6 +191,11 @@ typedef struct fl_network_quality {
 } fl_network_quality;
 
 void fl_network_judge(const fl_network *network, fl_network_quality *quality);
+
+/** Network data as bytes, and back into the arena of what is read: not freed by themselves; NULL
+ * when the bytes cannot be. */
+void fl_network_pack(fl_text *text, const fl_network *network);
+fl_network *fl_network_unpack(fl_unpack *from);
 
 /**
  * Checks that the network has the port and covers low to high; the message names both ranges.

@@ -7,21 +7,9 @@
 #include <gsl/gsl_linalg.h>
 
 #include "base/arena.h"
-#include "base/checksum.h"
 #include "base/file.h"
-#include "base/text.h"
-#include "models/interpolant.h"
-#include "models/models.h"
+#include "models/network.h"
 #include "models/touchstone.h"
-
-struct fl_network {
-    size_t ports;
-    size_t count;        /* frequencies */
-    double *reference;   /* [ports] ohm */
-    double *frequencies; /* [count] Hz, rising */
-    fl_knot *knots;      /* [ports][ports][count] */
-    fl_network_quality quality;
-};
 
 /* ---- S from Z, Y, H and G ---- */
 
@@ -310,83 +298,4 @@ cleanup:
     fl_touchstone_release(&data);
     fl_network_free(made);
     return status;
-}
-
-void fl_network_free(fl_network *network)
-{
-    if (!network)
-        return;
-    fl_memory_free(network->reference);
-    fl_memory_free(network->frequencies);
-    fl_memory_free(network->knots);
-    fl_memory_free(network);
-}
-
-/* ---- asking ---- */
-
-/* Slopes follow from the values. */
-uint64_t fl_network_checksum(const fl_network *network, uint64_t before)
-{
-    const size_t curves = network->ports * network->ports;
-    before = fl_checksum(before, network->reference, network->ports * sizeof(double));
-    before = fl_checksum(before, network->frequencies, network->count * sizeof(double));
-    for (size_t i = 0; i < curves * network->count; i++)
-        before = fl_checksum(before, network->knots[i].value, sizeof network->knots[i].value);
-    return before;
-}
-
-size_t fl_network_ports(const fl_network *network)
-{
-    return network->ports;
-}
-
-double fl_network_reference(const fl_network *network, size_t port)
-{
-    return network->reference[port];
-}
-
-void fl_network_range(const fl_network *network, double *low, double *high)
-{
-    *low = network->frequencies[0];
-    *high = network->frequencies[network->count - 1];
-}
-
-void fl_network_s(const fl_network *network, size_t row, size_t column, double frequency,
-                  double s[2])
-{
-    const fl_knot *curve = network->knots + (row * network->ports + column) * network->count;
-    fl_knots_value(s, curve, network->frequencies, network->count, frequency);
-}
-
-void fl_network_judge(const fl_network *network, fl_network_quality *quality)
-{
-    *quality = network->quality;
-}
-
-/** A frequency in gigahertz for a message. */
-static void gigahertz(char text[FL_NUMBER_ROOM], double frequency)
-{
-    fl_number_text(text, frequency / 1e9);
-}
-
-fl_status fl_network_covers(const fl_network *network, size_t ports_needed, double low, double high,
-                            fl_error *error)
-{
-    /* Frequencies that were written with nine digits still meet the ends of a band. */
-    const double slack = 1e-9;
-    const double first = network->frequencies[0];
-    const double last = network->frequencies[network->count - 1];
-    char text[4][FL_NUMBER_ROOM];
-    if (ports_needed > network->ports)
-        return fl_fail(error, FL_BAD_INPUT, NULL, "port %zu was asked for, the data have %zu %s",
-                       ports_needed, network->ports, network->ports == 1 ? "port" : "ports");
-    if (low >= first * (1.0 - slack) && high <= last * (1.0 + slack))
-        return FL_OK;
-    gigahertz(text[0], low);
-    gigahertz(text[1], high);
-    gigahertz(text[2], first);
-    gigahertz(text[3], last);
-    return fl_fail(error, FL_BAD_INPUT, NULL,
-                   "data from %s GHz to %s GHz were expected, found %s GHz to %s GHz", text[0],
-                   text[1], text[2], text[3]);
 }

@@ -4,9 +4,9 @@
  *
  *     fairleadLive(wasmBytes, modelBytes) -> Promise of a live model
  *
- * Both arguments are Uint8Arrays. The promise is rejected, with a message in plain words, when the
- * browser has no WebAssembly or the bytes are damaged. Numbers are in SI units (F, H, m, ohm, Hz),
- * losses and margins in dB. A live model has:
+ * Both arguments are Uint8Arrays, the first also packed by gzip. The promise is rejected, with a
+ * message in plain words, when the browser has no WebAssembly or the bytes are damaged. Numbers are
+ * in SI units (F, H, m, ohm, Hz), losses and margins in dB. A live model has:
  *
  *   sizes         [{name, case, index, unit, low, high, grid, value, side}] the quantities that may
  *                 be moved. `case` is the case a value is for, or null; `index` is what `set` takes;
@@ -17,6 +17,7 @@
  *                 loss", "insertion loss" or "rejection"; `low` and `high` are its band; an implied
  *                 one has no limit.
  *   samples       samples of a quick yield, unless others are asked for; 0: nothing has a spread.
+ *   reference     ohm, of the reflections of `smith`.
  *   returnLossPort  "board" or "die": the port whose return loss `respond` tells.
  *
  *   get(index)            the present value of a size.
@@ -151,7 +152,9 @@ function fairleadLive(wasmBytes, modelBytes) {
                 return null;
             const numbers = results(1 + 5 * cases.length);
             const each = cases.map((name, i) => worstAt(numbers, 1 + 5 * i));
-            return Object.assign({caseIndex: numbers[0], cases: each}, each[numbers[0]]);
+            return Object.assign({}, each[numbers[0]], {
+                caseIndex: numbers[0], cases: each, met: each.every((one) => one.met)
+            });
         }
 
         function smith(caseIndex, frequency) {
@@ -198,6 +201,7 @@ function fairleadLive(wasmBytes, modelBytes) {
             cases: cases,
             requirements: requirementsOf(kernel, handle),
             samples: kernel.fl_kernel_samples(handle),
+            reference: kernel.fl_kernel_reference(handle),
             returnLossPort: textAt(kernel, kernel.fl_kernel_port(handle)),
             get: (index) => kernel.fl_kernel_value(handle, index),
             set: (index, value) => kernel.fl_kernel_set(handle, index, value),
@@ -210,7 +214,19 @@ function fairleadLive(wasmBytes, modelBytes) {
         };
     }
 
+    /** The kernel comes as it is or packed by gzip. */
+    function unpack(bytes) {
+        if (bytes[0] !== 0x1f || bytes[1] !== 0x8b)
+            return Promise.resolve(bytes);
+        if (typeof DecompressionStream === "undefined")
+            return Promise.reject(new Error("this browser cannot unpack the kernel"));
+        const unpacked = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+        return new Response(unpacked).arrayBuffer();
+    }
+
     if (typeof WebAssembly === "undefined")
         return Promise.reject(new Error("this browser has no WebAssembly"));
-    return WebAssembly.instantiate(wasmBytes, {}).then((made) => live(made.instance.exports));
+    return unpack(wasmBytes)
+        .then((bytes) => WebAssembly.instantiate(bytes, {}))
+        .then((made) => live(made.instance.exports));
 }

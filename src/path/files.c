@@ -4,11 +4,6 @@
 #include "base/checksum.h"
 #include "path/groundwork.h"
 
-struct fl_data_file {
-    const char *file; /* the design's */
-    fl_network *network;
-};
-
 /* Data over the limits of a passive, reciprocal network by rounding alone is no news. */
 static const double gain_slack = 1e-6;
 static const double skew_slack = 1e-6;
@@ -44,7 +39,7 @@ static size_t count_files(const fl_design *design)
 }
 
 /* Data that amplifies, or passes more one way than the other, may be meant: it is told and used. */
-static fl_status judge(fl_groundwork *groundwork, const struct fl_data_file *item, fl_error *error)
+static fl_status judge(fl_groundwork *groundwork, const fl_data_file *item, fl_error *error)
 {
     fl_network_quality quality;
     fl_status status = FL_OK;

@@ -61,9 +61,17 @@ const fl_prepared *fl_groundwork_prepared(const fl_groundwork *groundwork, size_
     return groundwork->prepared != NULL ? groundwork->prepared[case_index][section] : NULL;
 }
 
+bool fl_groundwork_covers(const fl_groundwork *groundwork, const double *quantities)
+{
+    for (size_t i = 0; i < groundwork->owned_count; i++)
+        if (!fl_prepared_covers(groundwork->owned[i], quantities))
+            return false;
+    return true;
+}
+
 /* The centre is that of the design's own band; the nodes span all bands, so that no requirement is
  * looked at where a dispersive line is extrapolated. */
-static void init_setting(fl_groundwork *groundwork)
+void fl_groundwork_init_setting(fl_groundwork *groundwork)
 {
     const fl_design *design = groundwork->design;
     double low = design->bands[0].low, high = design->bands[0].high;
@@ -178,7 +186,7 @@ fl_status fl_groundwork_new(fl_groundwork **groundwork, const fl_design *design,
         return fl_fail_memory(error);
     fl_arena_init(&made->arena);
     made->design = design;
-    init_setting(made);
+    fl_groundwork_init_setting(made);
     fl_status status = fl_data_files_read(made, error);
     if (status == FL_OK)
         status = caution(made, error);

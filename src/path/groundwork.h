@@ -4,9 +4,14 @@
 
 #include "path/path.h"
 
+typedef struct fl_data_file {
+    const char *file; /* the design's */
+    fl_network *network;
+} fl_data_file;
+
 /** Networks of the data files, each read once (files.c). */
 typedef struct fl_data_files {
-    struct fl_data_file *entries;
+    fl_data_file *entries;
     size_t count;
 } fl_data_files;
 
@@ -24,6 +29,9 @@ struct fl_groundwork {
     const char **warnings;
     size_t warning_count, warning_room;
 };
+
+/** Fills the setting from the design's bands. */
+void fl_groundwork_init_setting(fl_groundwork *groundwork);
 
 /** Adds a warning; text lives in the arena; NULL is out of memory. Each text once. */
 fl_status fl_groundwork_warn(fl_groundwork *groundwork, const char *text, fl_error *error);
@@ -73,6 +81,9 @@ bool fl_prepared_share(fl_prepared *prepared, struct fl_solution *solution);
 void fl_prepared_lanes(const fl_prepared *prepared, const fl_path_block *block,
                        double (*values)[FL_LANES]);
 size_t fl_prepared_room(const fl_prepared *prepared);
+
+/** Whether the fit is good at the design's quantities. */
+bool fl_prepared_covers(const fl_prepared *prepared, const double *quantities);
 
 /** Error of the fit, 0 if nothing varies. */
 double fl_prepared_error(const fl_prepared *prepared);

@@ -100,6 +100,17 @@ typedef struct fl_prepared fl_prepared;
 const fl_prepared *fl_groundwork_prepared(const fl_groundwork *groundwork, size_t case_index,
                                           size_t section);
 
+/** Whether every fit is good at the given quantities. */
+bool fl_groundwork_covers(const fl_groundwork *groundwork, const double *quantities);
+
+/**
+ * A fitted groundwork as bytes, and back for a design that came as bytes: both in the arena of what
+ * is read, and not freed by themselves; NULL when the bytes cannot be. Whatever has to be solved
+ * has a fit; no warnings go with it.
+ */
+void fl_groundwork_pack(fl_text *text, const fl_groundwork *groundwork);
+fl_groundwork *fl_groundwork_unpack(fl_unpack *from, const fl_design *design);
+
 /** All sections of a case. */
 fl_stretch fl_case_stretch(const fl_groundwork *groundwork, size_t case_index);
 

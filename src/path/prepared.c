@@ -4,17 +4,6 @@
 
 #include "path/solution.h"
 
-struct fl_prepared {
-    const fl_section *section;
-    const fl_setting *setting;
-    size_t quantity_count;      /* of the design */
-    size_t varied[FL_PARTIALS]; /* quantities of the solution's inputs */
-    fl_solution *solution;      /* shared */
-    size_t along;               /* first value of an element that goes with the length */
-    fl_term length;             /* in lengths of the solution; without a line always 1 */
-    double shortest[FL_REACHES], longest[FL_REACHES]; /* as far as the study goes */
-};
-
 /* A parameter that was left out keeps its fallback, which need not obey the rule. */
 bool fl_section_physical(const fl_section *section, const double *parameters)
 {
@@ -193,6 +182,16 @@ bool fl_prepared_values(const fl_prepared *prepared, const double *quantities,
         put_row(prepared, &rows[r], length, value, slopes, jacobian);
     }
     return true;
+}
+
+bool fl_prepared_covers(const fl_prepared *prepared, const double *quantities)
+{
+    double inputs[FL_FIT_INPUTS];
+    const fl_solution *solution = prepared->solution;
+    for (size_t i = 0; i < solution->input_count; i++)
+        inputs[i] = quantities[prepared->varied[i]];
+    return reaches(prepared, length_at(prepared, quantities)) &&
+           (solution->fit == NULL || fl_fit_covers(solution->fit, inputs));
 }
 
 /* ---- many at once ---- */

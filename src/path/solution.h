@@ -33,6 +33,17 @@ typedef struct fl_solution {
     fl_error error;
 } fl_solution;
 
+/** A section made ready. */
+struct fl_prepared {
+    const fl_section *section;
+    const fl_setting *setting;
+    size_t quantity_count;      /* of the design */
+    size_t varied[FL_PARTIALS]; /* quantities of the solution's inputs */
+    fl_solution *solution;      /* shared */
+    fl_term length;             /* in lengths of the solution; without a line always 1 */
+    double shortest[FL_REACHES], longest[FL_REACHES]; /* as far as the study goes */
+};
+
 /**
  * Lays a solution out, with nothing solved yet.
  * @param[out] varied [FL_PARTIALS] the quantity of each input.

@@ -48,6 +48,36 @@ static void add_words(fl_text *text, const char *words)
             fl_text_add_bytes(text, c, 1);
 }
 
+/** Adds bytes in base 64, four letters for three of them [RFC4648]. */
+static void add_base64(fl_text *text, const unsigned char *bytes, size_t length)
+{
+    static const char letters[] =
+        "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    for (size_t i = 0; i < length; i += 3) {
+        const size_t left = length - i;
+        const unsigned second = left > 1 ? bytes[i + 1] : 0, third = left > 2 ? bytes[i + 2] : 0;
+        const unsigned all = (unsigned)bytes[i] << 16 | second << 8 | third;
+        const char four[] = {letters[all >> 18], letters[all >> 12 & 63],
+                             left > 1 ? letters[all >> 6 & 63] : '=',
+                             left > 2 ? letters[all & 63] : '='};
+        fl_text_add_bytes(text, four, sizeof four);
+    }
+}
+
+/** What the page turns: the engine and the model for it. */
+static void add_live(fl_text *text, const fl_result *result)
+{
+    if (!result->live) {
+        fl_text_add(text, "null");
+        return;
+    }
+    fl_text_add(text, "{\"wasm\": \"");
+    add_base64(text, fl_live_kernel, fl_live_kernel_length);
+    fl_text_add(text, "\", \"model\": \"");
+    add_base64(text, (const unsigned char *)result->live, result->live_length);
+    fl_text_add(text, "\"}");
+}
+
 /** The data of the page; what a result lacks is null. */
 static fl_status add_data(fl_text *text, const fl_result *result, fl_error *error)
 {
@@ -66,7 +96,9 @@ static fl_status add_data(fl_text *text, const fl_result *result, fl_error *erro
     add_json(text, json.text);
     fl_text_add(text, ", \"pictures\": ");
     add_json(text, pictures.bytes);
-    fl_text_add(text, ", \"live\": null}");
+    fl_text_add(text, ", \"live\": ");
+    add_live(text, result);
+    fl_text_add(text, "}");
 cleanup:
     fl_text_release(&pictures);
     fl_report_free(&json);

@@ -19,6 +19,7 @@ void fl_block_room_add(fl_block_room *room, const fl_block_sweep *own)
     room->nodes = own->nodes.count > room->nodes ? own->nodes.count : room->nodes;
 }
 
+/* Rows of lanes are aligned as the widest vectors want them. */
 fl_status fl_block_work_take(fl_block_work **work, const fl_block_room *room, fl_error *error)
 {
     fl_block_work *made = fl_memory_take(1, sizeof *made);
@@ -46,6 +47,7 @@ fl_status fl_block_work_take(fl_block_work **work, const fl_block_room *room, fl
     return FL_OK;
 }
 
+/* Sweeps that no requirement asks for are not there. */
 fl_status fl_block_work_new(fl_block_work **work, const fl_block *block, fl_error *error)
 {
     fl_block_room room = {.runs = block->margins->run_count};
@@ -132,6 +134,7 @@ fl_status fl_block_new(fl_block **block, const fl_margins *margins, const fl_vec
     return status;
 }
 
+/* Also of one that is not whole. */
 void fl_block_free(fl_block *block)
 {
     if (block == NULL)
@@ -142,6 +145,7 @@ void fl_block_free(fl_block *block)
     fl_memory_free(block);
 }
 
+/* A run has the nodes of the sweep it is taken from. */
 size_t fl_block_node_count(const fl_block *block, size_t run)
 {
     return block->sweeps[block->margins->sources[run].sweep]->nodes.count;

@@ -198,6 +198,10 @@ typedef struct fl_walk {
     size_t step_count;
 } fl_walk;
 
+/** Reference that shows most: the board port's resistance, as what stands there at most is a line
+ * of that impedance; 50 ohm where it is given by data. */
+double fl_walk_reference(const fl_design *design);
+
 /**
  * Follows the impedance. Lines, and what is in series or to ground, are passed in pieces, so that
  * points lie along the arc; measured data have their end alone.

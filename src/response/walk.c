@@ -4,6 +4,12 @@
 /* Points within a section, shared among its elements: enough for an arc to look round. */
 enum { POINTS = 8 };
 
+double fl_walk_reference(const fl_design *design)
+{
+    const fl_port *port = &design->ports[FL_PORT_BOARD];
+    return port->form == FL_PORT_FILE ? 50.0 : port->resistance;
+}
+
 /* Voltage and current at a place, the current flowing to the die. */
 typedef struct place {
     fl_complex v, i;

@@ -13,9 +13,6 @@ enum { MOST_POINTS = 201 };
 enum { WIDE_POINTS = 301 };
 static const double wide_low = 0.1, wide_high = 3.0;
 
-/* Reference of a walk when the board port is a file, whose impedance is many. */
-static const double usual_reference = 50.0;
-
 /** What all cases are computed from. */
 typedef struct drawing {
     fl_result *result;
@@ -153,13 +150,6 @@ static fl_status add_beyond(drawing *own, size_t index, fl_error *error)
     return status == FL_BAD_INPUT ? FL_OK : status;
 }
 
-/** Resistance of the board port: what stands there at most is a line of that impedance. */
-static double reference_of(const fl_design *design)
-{
-    const fl_port *port = &design->ports[FL_PORT_BOARD];
-    return port->form == FL_PORT_FILE ? usual_reference : port->resistance;
-}
-
 /** The impedance's way at the low end, the middle and the high end of the band. */
 static fl_status add_walks(drawing *own, size_t index, fl_error *error)
 {
@@ -170,7 +160,8 @@ static fl_status add_walks(drawing *own, size_t index, fl_error *error)
     fl_status status = add_names(own->result, &picture->sections, &picture->section_count,
                                  &design->cases[index], NULL, error);
     for (size_t i = 0; status == FL_OK && i < FL_WALKS; i++) {
-        picture->walks[i] = (fl_walk){.frequency = places[i], .reference = reference_of(design)};
+        picture->walks[i] =
+            (fl_walk){.frequency = places[i], .reference = fl_walk_reference(design)};
         status = fl_walk_fill(&picture->walks[i], &own->result->arena, own->study->groundwork,
                               index, own->quantities, error);
     }

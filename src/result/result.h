@@ -7,7 +7,7 @@
 #ifndef FL_RESULT_RESULT_H
 #define FL_RESULT_RESULT_H
 
-#include "studies/studies.h"
+#include "live/live.h"
 
 typedef struct fl_result_sized_value {
     const char *name;
@@ -223,6 +223,8 @@ struct fl_result {
     size_t kept_count;
 
     fl_result_pictures *pictures; /* NULL: none were asked for */
+    const char *live;             /* [live_length] bytes of a live model; NULL: nothing to turn */
+    size_t live_length;
 
     const char *folder;    /* of the design */
     fl_result_file *files; /* named by the design or by its model files beside it */
@@ -280,5 +282,10 @@ fl_status fl_result_add_yield(fl_result *result, const fl_study *study, const fl
  * groundwork is made ready for spreads. */
 fl_status fl_result_add_pictures(fl_result *result, const fl_study *study, const double *quantities,
                                  bool production, fl_error *error);
+
+/** The live model at the given quantities, if there is a size to turn and a kernel to turn it with;
+ * a warning where it cannot be made. */
+fl_status fl_result_add_live(fl_result *result, const fl_study *study, const double *quantities,
+                             fl_error *error);
 
 #endif

@@ -1,5 +1,5 @@
 /* The worst between the grid points: a fine grid, then golden section on each local worst. */
-#include "studies/search.h"
+#include "studies/peaks.h"
 
 #include <math.h>
 #include <stdlib.h>

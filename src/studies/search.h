@@ -11,7 +11,7 @@
 
 #include <omp.h>
 
-#include "studies/studies.h"
+#include "studies/peaks.h"
 
 /** What is searched, shared by all threads. */
 typedef struct fl_search {
@@ -49,28 +49,6 @@ void fl_search_step(fl_search *search);
 
 /** Fills all quantities from the values of the unknowns. */
 void fl_search_quantities(const fl_search *search, const double *values, double *quantities);
-
-/* ---- peaks.c ---- */
-
-/** One local worst of a run over the continuous band. */
-typedef struct fl_peak {
-    size_t run; /* in the order of fl_margins_runs */
-    size_t band;
-    double frequency; /* Hz */
-    double power;
-    double margin_db; /* weighted */
-} fl_peak;
-
-typedef struct fl_peak_list {
-    fl_peak *peaks; /* in order of run, then frequency */
-    size_t count;
-    size_t run_count;
-} fl_peak_list;
-
-/** All local worsts of each run that are near its worst one. Errors as fl_peaks_find. */
-fl_status fl_peak_list_find(fl_peak_list *list, const fl_study *study, const double *quantities,
-                            fl_error *error);
-void fl_peak_list_release(fl_peak_list *list);
 
 /* ---- probe.c ---- */
 

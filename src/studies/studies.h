@@ -363,6 +363,24 @@ typedef struct fl_levels {
 fl_status fl_levels_run(fl_levels *levels, const fl_study *study, const double *nominal,
                         fl_error *error);
 
+/* ---- quick.c ---- */
+
+/** A yield and nothing beside it. */
+typedef struct fl_quick {
+    uint64_t samples, passed;
+    uint64_t not_physical; /* of those that failed */
+    uint64_t outside;      /* of those not physical: farther off than the fits reach */
+    double estimate, low, high;
+    uint64_t *case_passed; /* [case_count], given */
+} fl_quick;
+
+/**
+ * The counts of fl_yielding_run for the same study without its plan, on the calling thread and
+ * without asking progress.
+ */
+fl_status fl_quick_run(fl_quick *quick, const fl_study *study, const double *nominal,
+                       fl_error *error);
+
 /* ---- sensitivity.c ---- */
 
 /**

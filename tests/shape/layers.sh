@@ -7,12 +7,12 @@ cd "$(dirname "$0")/../.."
 
 find src -name '*.[ch]' | LC_ALL=C sort | xargs awk -f tests/shape/code.awk | awk -F: '
 BEGIN {
-    count = split("base design models path response studies result reports", order, " ")
+    count = split("base design models path response studies live result reports", order, " ")
     for (i = 2; i <= count; i++)
         before[order[i]] = order[i - 1]
     for (i = 1; i <= count; i++)
         known[order[i]] = 1
-    known["command"] = 1
+    known["command"] = known["page"] = 1
     standard = "^(assert|complex|ctype|errno|fenv|float|inttypes|iso646|limits|locale|math|" \
         "setjmp|signal|stdalign|stdarg|stdatomic|stdbool|stddef|stdint|stdio|stdlib|" \
         "stdnoreturn|string|tgmath|threads|time|uchar|wchar|wctype)[.]h$"

@@ -5,7 +5,8 @@ set -eu
 cd "$(dirname "$0")/../.."
 status=0
 
-for source in $(find src -name '*.c' ! -path 'src/command/*' | LC_ALL=C sort); do
+sources=$(find src -name '*.c' ! -path 'src/command/*' ! -path 'src/page/*' | LC_ALL=C sort)
+for source in $sources; do
     name=${source#src/}
     name=${name%.c}
     if [ ! -e "tests/$name.c" ]; then
