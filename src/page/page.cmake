@@ -1,8 +1,9 @@
 # The page of report.html as a C source. Without the chart library the source is there too, with an
 # empty template: the build goes on and the command says that it writes no page.
 option(FAIRLEAD_PAGE "Build the page of report.html, if d3 is there" ON)
-set(page_parts array collection color format interpolate time time-format scale path shape selection
-    axis)
+
+# Scales of time, which need two more parts, are not used.
+set(page_parts array collection color format interpolate scale path shape selection axis)
 set(page_libraries "")
 set(page_licences "")
 foreach(part ${page_parts})

@@ -38,7 +38,8 @@ async function settle(page) {
         const live = JSON.parse(document.getElementById("data").textContent).live;
         return pictures.every((picture) => picture.closest("details:not([open])") ||
             picture.childElementCount > 0) &&
-            (!live || document.querySelector("main[data-live]"));
+            (!live || document.querySelector("main[data-live]")) &&
+            (!document.getElementById("turn") || document.querySelector("#turn svg.picture"));
     }, null, {timeout: 20000});
     await page.waitForTimeout(150);
 }

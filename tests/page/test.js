@@ -90,7 +90,8 @@ async function main() {
     for (const name of names) {
         const file = path.join(folder, name, "report.html");
         const bytes = fs.statSync(file).size;
-        tell(name + ": size", bytes < MOST_BYTES ? [] : [bytes + " bytes"]);
+        if (!name.startsWith("hostile-"))
+            tell(name + ": size", bytes < MOST_BYTES ? [] : [bytes + " bytes"]);
         for (const width of [1600, 400])
             for (const scheme of ["light", "dark"])
                 if (!name.startsWith("hostile-") || (width === 1600) === (scheme === "light"))
