@@ -25,7 +25,7 @@ double fl_random_uniform(uint64_t seed, uint64_t sample, uint32_t item)
     uint32_t drawn[4] = {(uint32_t)sample, (uint32_t)(sample >> 32), item / 2, 0};
     philox(drawn, seed);
     /* 52 bits of two words: with the half below they fill a double's 53. */
-    const uint32_t *words = &drawn[item % 2 * 2];
+    const uint32_t *words = &drawn[item % 2 == 0 ? 0 : 2];
     uint64_t bits = ((uint64_t)words[0] << 20) | (words[1] >> 12);
     /* Half a step off the edges: never 0 nor 1, and symmetric about 1/2. */
     return ((double)bits + 0.5) * 0x1p-52;

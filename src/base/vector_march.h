@@ -77,8 +77,8 @@ FL_PACKED void pass_line(wave *w, const fl_leg *leg, const place *at)
 FL_PACKED void pass_wave(wave *w, const fl_leg *leg, const place *at)
 {
     const double *turn = leg->turns + at->node * FL_TURN_ROOM;
-    const cpack even = load_turn(turn), odd = load_turn(turn + 2 * FL_PACK_ROOM);
-    const pack z = load(turn + 4 * FL_PACK_ROOM), y = load(turn + 5 * FL_PACK_ROOM);
+    const cpack even = load_turn(turn), odd = load_turn(turn + (size_t)2 * FL_PACK_ROOM);
+    const pack z = load(turn + (size_t)4 * FL_PACK_ROOM), y = load(turn + (size_t)5 * FL_PACK_ROOM);
     const wave old = *w;
     w->v = plus(times(even, old.v), times(scaled(odd, z), old.i));
     w->i = plus(times(even, old.i), times(scaled(odd, y), old.v));

@@ -187,9 +187,9 @@ FL_PACKED void turn_wave(double *turns, const fl_leg *leg, const fl_nodes *nodes
             continue;
         }
         store_turn(at, bottom);
-        store_turn(at + 2 * FL_PACK_ROOM, top);
-        store(at + 4 * FL_PACK_ROOM, z);
-        store(at + 5 * FL_PACK_ROOM, y);
+        store_turn(at + (size_t)2 * FL_PACK_ROOM, top);
+        store(at + (size_t)4 * FL_PACK_ROOM, z);
+        store(at + (size_t)5 * FL_PACK_ROOM, y);
     }
 }
 
@@ -211,10 +211,20 @@ FL_PACKED bool steady(const double *row)
     return bits_of(other) == 0;
 }
 
+FL_PACKED bool equal(const double *a, const double *b)
+{
+    mask other = FL_SAME(mask, 0);
+    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH)
+        other |= (mask)(load(a + i) != load(b + i));
+    return bits_of(other) == 0;
+}
+
 FL_PACKED bool alike(const fl_leg *a, const fl_leg *b)
 {
+    const size_t decay = FL_LANES, delay = (size_t)2 * FL_LANES;
     return b->kind == FL_LEG_LINE && a->times == b->times &&
-           memcmp(a->values + FL_LANES, b->values + FL_LANES, 2 * FL_LANES * sizeof(double)) == 0;
+           equal(a->values + decay, b->values + decay) &&
+           equal(a->values + delay, b->values + delay);
 }
 
 /* A line that turns as one before it borrows its turns. */
@@ -222,14 +232,14 @@ FL_PACKED void prepare_line(const fl_route *own, size_t k)
 {
     fl_leg *leg = &own->legs[k];
     leg->most_decay = 2.0 * leg->times * largest(leg->values + FL_LANES);
-    leg->most_delay = 2.0 * leg->times * largest(leg->values + 2 * FL_LANES);
+    leg->most_delay = 2.0 * leg->times * largest(leg->values + (size_t)2 * FL_LANES);
     leg->source = k;
     for (size_t before = 0; leg->kind == FL_LEG_LINE && before < k; before++)
         if (alike(leg, &own->legs[before])) {
             leg->source = own->legs[before].source;
             break;
         }
-    leg->mode = steady(leg->values + FL_LANES) && steady(leg->values + 2 * FL_LANES)
+    leg->mode = steady(leg->values + FL_LANES) && steady(leg->values + (size_t)2 * FL_LANES)
                     ? FL_MODE_SIMPLE
                     : FL_MODE_FULL;
     leg->turns = own->scratch + leg->source * own->room;
@@ -242,7 +252,7 @@ FL_PACKED void prepare_legs(const fl_route *own, const fl_nodes *nodes)
     for (size_t k = 0; k < own->leg_count; k++) {
         fl_leg *leg = &own->legs[k];
         leg->mode = FL_MODE_FULL;
-        if (leg->kind == FL_LEG_SERIES && largest(leg->values + 2 * FL_LANES) == 0.0)
+        if (leg->kind == FL_LEG_SERIES && largest(leg->values + (size_t)2 * FL_LANES) == 0.0)
             leg->mode = FL_MODE_SIMPLE;
         if (leg->kind == FL_LEG_CAPACITOR) {
             const double lag = largest(leg->values + FL_LANES) * nodes->most_omega;
@@ -288,7 +298,7 @@ FL_PACKED void fill_turns(const fl_route *own, const fl_nodes *nodes, size_t lan
             continue;
         const pack twice = same(2.0 * leg->times), y = same(1.0) / load(leg->values + lane);
         const turning line = {.decay = twice * load(leg->values + FL_LANES + lane),
-                              .delay = twice * load(leg->values + 2 * FL_LANES + lane),
+                              .delay = twice * load(leg->values + (size_t)2 * FL_LANES + lane),
                               .most_decay = leg->most_decay,
                               .most_delay = leg->most_delay};
         store(leg->inverse, y);

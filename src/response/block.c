@@ -118,8 +118,10 @@ fl_status fl_block_new(fl_block **block, const fl_margins *margins, const fl_vec
     made->sweeps = fl_memory_take(margins->sweep_count, sizeof *made->sweeps);
     if (!whole)
         reference = fl_memory_take(trials->count * margins->entry_count, sizeof *reference);
-    if (made->sweeps == NULL || (!whole && reference == NULL))
-        status = fl_fail_memory(error);
+    if (made->sweeps == NULL || (!whole && reference == NULL)) {
+        (void)fl_fail_memory(error);
+        status = FL_NO_MEMORY;
+    }
     if (status == FL_OK && !whole)
         status = refer(reference, fit, margins, trials, error);
     if (status == FL_OK) {

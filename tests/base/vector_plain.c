@@ -121,7 +121,7 @@ static void check_lane(const lane_input *in, const lane_output *out, size_t n, s
     const expected e = expect(in, n, lane);
     const number fixed = pair(in->fixed + 2 * n);
     /* Rounding, the libraries' own, of angles up to 3e5 in steps of 6e-11, and the series. */
-    const double far = in->values[2 * FL_LANES + lane] * 1e-15, room = 2e-12 + far;
+    const double far = in->values[(size_t)2 * FL_LANES + lane] * 1e-15, room = 2e-12 + far;
     const number shunts[] = {e.shunt[0],
                              e.shunt[1],
                              e.sinh / e.cosh / e.z,
@@ -176,7 +176,8 @@ static double at_point(const lane_input *in, const double *rows, size_t point, s
 {
     const size_t row = point < LANE_POINTS / 2 ? point : LANE_POINTS - 1 - point;
     const double *weights = in->matrix + row / 2 * 8 + row % 2;
-    const double low = rows[lane], middle = rows[FL_LANES + lane], high = rows[2 * FL_LANES + lane];
+    const double low = rows[lane], middle = rows[FL_LANES + lane];
+    const double high = rows[(size_t)2 * FL_LANES + lane];
     const double odd = weights[2] * (low - high);
     return weights[0] * (low + high) + weights[4] * middle + (row == point ? odd : -odd);
 }
@@ -315,7 +316,7 @@ static void test_not_finite(void **unused)
     double reflected[4 * FL_LANES], arrived[4 * FL_LANES], power[FL_LANES], point[FL_LANES];
     const fl_regrid lookup = {.nodes = 4, .points = 4, .greatest = true};
     for (size_t r = 0; r < sizeof bad / sizeof *bad; r++) {
-        for (size_t i = 0; i < 4 * FL_LANES; i++)
+        for (size_t i = 0; i < (size_t)4 * FL_LANES; i++)
             reflected[i] = arrived[i] = 1.0;
         reflected[FL_LANES + 9] = bad[r] > 0.0 ? bad[r] : 1.0;
         arrived[FL_LANES + 9] = bad[r] > 0.0 ? 1.0 : bad[r];
