@@ -19,16 +19,26 @@ static void philox(uint32_t words[4], uint64_t seed)
     }
 }
 
+/* What a number is for: the last word of its counter. */
+enum { NUMBERS, BITS };
+
 double fl_random_uniform(uint64_t seed, uint64_t sample, uint32_t item)
 {
-    /* Two draws share a counter; its last word is free for later use. */
-    uint32_t drawn[4] = {(uint32_t)sample, (uint32_t)(sample >> 32), item / 2, 0};
+    /* Two draws share a counter. */
+    uint32_t drawn[4] = {(uint32_t)sample, (uint32_t)(sample >> 32), item / 2, NUMBERS};
     philox(drawn, seed);
     /* 52 bits of two words: with the half below they fill a double's 53. */
     const uint32_t *words = &drawn[item % 2 == 0 ? 0 : 2];
     uint64_t bits = ((uint64_t)words[0] << 20) | (words[1] >> 12);
     /* Half a step off the edges: never 0 nor 1, and symmetric about 1/2. */
     return ((double)bits + 0.5) * 0x1p-52;
+}
+
+uint64_t fl_random_bits(uint64_t seed, uint64_t sample, uint32_t item)
+{
+    uint32_t drawn[4] = {(uint32_t)sample, (uint32_t)(sample >> 32), item, BITS};
+    philox(drawn, seed);
+    return ((uint64_t)drawn[1] << 32) | drawn[0];
 }
 
 double fl_random_normal(uint64_t seed, uint64_t sample, uint32_t item)

@@ -12,6 +12,9 @@
 /** Uniform on the open interval (0, 1), 52 bits; the mean of many is 1/2. */
 double fl_random_uniform(uint64_t seed, uint64_t sample, uint32_t item);
 
+/** 64 random bits, independent of all uniform numbers of the same seed. */
+uint64_t fl_random_bits(uint64_t seed, uint64_t sample, uint32_t item);
+
 /** Standard normal, by inversion of fl_random_uniform. */
 double fl_random_normal(uint64_t seed, uint64_t sample, uint32_t item);
 

@@ -213,6 +213,26 @@ typedef struct fl_plan {
     uint64_t dice;   /* of a wafer */
 } fl_plan;
 
+/** How the samples of a yield lie in the space of their draws. */
+typedef enum fl_sampling {
+    FL_SAMPLING_RANDOM,
+    FL_SAMPLING_SOBOL, /* scrambled Sobol points */
+    FL_SAMPLING_LATIN, /* Latin hypercubes */
+    FL_SAMPLING_COUNT
+} fl_sampling;
+
+/** Word of a design file. */
+const char *fl_sampling_name(fl_sampling sampling);
+
+/** Randomisations of points that are more even than random ones, and the most samples in all: each
+ * of them counts its passes in 32 bits. */
+enum { FL_REPLICATES = 16 };
+#define FL_EVEN_SAMPLES ((uint64_t)FL_REPLICATES << 31)
+
+/** Samples to be drawn where so many are asked for: of even points FL_REPLICATES times a power of
+ * two, at least 1024; left alone beyond FL_EVEN_SAMPLES, which are refused when they are drawn. */
+uint64_t fl_sampling_samples(fl_sampling sampling, uint64_t samples);
+
 /** Most wafers of all lots together: a yield keeps a count for each. */
 enum { FL_WAFER_LIMIT = 1000000 };
 
@@ -243,6 +263,7 @@ struct fl_design {
     size_t case_count;
     uint64_t samples; /* of a yield; default 10000, with a plan those of its lots */
     fl_plan plan;
+    fl_sampling sampling;
     double precision;  /* half-width of the interval at which a yield stops; 0: at its samples */
     double confidence; /* 0 < confidence < 1; default 0.95 */
     uint64_t seed;     /* default 1 */

@@ -17,7 +17,29 @@ enum { MOST_LOTS = 1000 };
 typedef struct target {
     fl_design *design;
     double samples, lots, wafers, dice, precision;
+    fl_sampling sampling;
 } target;
+
+static const char *const samplings[FL_SAMPLING_COUNT] = {
+    [FL_SAMPLING_RANDOM] = "random",
+    [FL_SAMPLING_SOBOL] = "scrambled Sobol",
+    [FL_SAMPLING_LATIN] = "Latin hypercube",
+};
+
+const char *fl_sampling_name(fl_sampling sampling)
+{
+    return samplings[sampling];
+}
+
+uint64_t fl_sampling_samples(fl_sampling sampling, uint64_t samples)
+{
+    uint64_t even = 1024;
+    if (sampling == FL_SAMPLING_RANDOM || samples > FL_EVEN_SAMPLES)
+        return samples;
+    while (even < samples)
+        even *= 2;
+    return even;
+}
 
 /* Kept apart from the design until it is known whether a plan gives them. */
 static fl_status read_samples(fl_reader *reader, fl_spot spot, void *into)
@@ -75,6 +97,14 @@ static fl_status read_precision(fl_reader *reader, fl_spot spot, void *into)
     return status;
 }
 
+static fl_status read_sampling(fl_reader *reader, fl_spot spot, void *into)
+{
+    size_t index = 0;
+    const fl_status status = fl_word_read(reader, spot, samplings, FL_SAMPLING_COUNT, &index);
+    ((target *)into)->sampling = (fl_sampling)index;
+    return status;
+}
+
 /* As many as bring any yield to the precision: the widest interval is that of 1/2, with half-width
  * z / (2 sqrt(n)) and about 1 / n for exactness, at a confidence shared by as many looks as a run
  * may have. */
@@ -118,10 +148,31 @@ static fl_status take_plan(fl_reader *reader, fl_spot spot, const target *found)
     return FL_OK;
 }
 
+/* Even points are a whole: half of them are no longer even, and lots are not independent of each
+ * other where their draws are evened out. */
+static fl_status take_sampling(fl_reader *reader, fl_spot spot, const target *found)
+{
+    fl_design *design = found->design;
+    const char *beside = found->wafers > 0.0 ? "plan" : found->precision > 0.0 ? "precision" : NULL;
+    design->sampling = found->sampling;
+    if (found->sampling == FL_SAMPLING_RANDOM)
+        return FL_OK;
+    if (beside != NULL)
+        return fl_spot_fail(reader, spot,
+                            "sampling '%s' takes no '%s' beside it, only 'random' does",
+                            samplings[found->sampling], beside);
+    if (found->samples > (double)FL_EVEN_SAMPLES)
+        return fl_spot_fail(reader, spot, "sampling '%s' takes at most %.0f samples, found %.0f",
+                            samplings[found->sampling], (double)FL_EVEN_SAMPLES, found->samples);
+    design->samples = fl_sampling_samples(design->sampling, design->samples);
+    return FL_OK;
+}
+
 /* Samples and plan depend on each other, so that they are judged when both are read. */
 fl_status fl_yield_read(fl_reader *reader, fl_spot spot, void *into)
 {
     static const fl_key keys[] = {{"samples", false, read_samples},
+                                  {"sampling", false, read_sampling},
                                   {"plan", false, read_plan},
                                   {"precision", false, read_precision},
                                   {"confidence", false, read_confidence},
@@ -131,13 +182,13 @@ fl_status fl_yield_read(fl_reader *reader, fl_spot spot, void *into)
     if (status != FL_OK)
         return status;
     found.design->precision = found.precision;
-    if (found.wafers > 0.0)
+    if (found.wafers > 0.0 && found.sampling == FL_SAMPLING_RANDOM)
         return take_plan(reader, fl_spot_child(spot, "plan"), &found);
     if (found.samples > 0.0)
         found.design->samples = (uint64_t)found.samples;
     else if (found.precision > 0.0)
         found.design->samples = (uint64_t)most_needed(&found);
-    return FL_OK;
+    return take_sampling(reader, fl_spot_child(spot, "sampling"), &found);
 }
 
 /* Wafers that share nothing differ by chance alone, which a plan is not needed for. */

@@ -14,8 +14,8 @@ set(kernel_parts
     path/solution path/twoport
     response/block response/block_nodes response/block_plan response/figure response/march
     response/margins response/scatter response/slopes response/sweep response/walk
-    studies/draw studies/interval studies/lot studies/peaks studies/quick studies/rows
-    studies/shares studies/tally
+    studies/draw studies/interval studies/lot studies/peaks studies/points studies/quick studies/rows
+    studies/shares studies/sobol studies/tally
     live/kernel live/live
     page/browser)
 set(kernel_source ${CMAKE_CURRENT_BINARY_DIR}/kernel_bytes.c)

@@ -162,11 +162,14 @@ static void write_stopping(fl_stream *json, const fl_stopping *stopping)
     fl_stream_close(json, '}');
 }
 
-/** The plan as it was drawn, and what came of it; null without one. */
+/** How samples were drawn: the plan, and what came of it; null without one. */
 static void write_plan(fl_stream *json, const fl_result *result)
 {
-    static const char *const BASES[] = {
-        [FL_BASIS_SAMPLES] = "samples", [FL_BASIS_WAFERS] = "wafers", [FL_BASIS_LOTS] = "lots"};
+    static const char *const BASES[] = {[FL_BASIS_SAMPLES] = "samples",
+                                        [FL_BASIS_WAFERS] = "wafers",
+                                        [FL_BASIS_LOTS] = "lots",
+                                        [FL_BASIS_REPLICATES] = "replicates"};
+    fl_stream_string_at(json, "sampling", fl_sampling_name(result->sampling));
     fl_stream_string_at(json, "interval from", BASES[result->basis]);
     fl_stream_number_at(json, "effective samples", result->effective);
     fl_stream_key(json, "plan");

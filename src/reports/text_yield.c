@@ -174,11 +174,14 @@ static void write_shifts(fl_text *text, const fl_result *result)
 /** Samples and seed are printed, so that the figures can be had again. */
 static void write_title(fl_text *text, const fl_result *result)
 {
+    const bool random = result->sampling == FL_SAMPLING_RANDOM;
+    const char *sampling = random ? "" : fl_sampling_name(result->sampling);
     char samples[FL_WORD_ROOM], confidence[FL_WORD_ROOM];
     fl_count_text(samples, result->samples);
     fl_value_text(confidence, result->confidence, FL_PERCENT, 4);
-    fl_text_print(text, "\nYield of %s samples, seed %" PRIu64 ", with %s confidence intervals\n",
-                  samples, result->seed, confidence);
+    fl_text_print(text,
+                  "\nYield of %s%s%s samples, seed %" PRIu64 ", with %s confidence intervals\n",
+                  samples, random ? "" : " ", sampling, result->seed, confidence);
 }
 
 /** "20 lots of 25 wafers of 2 000 dice", as many as were begun. */
@@ -213,6 +216,21 @@ static void write_stopping(fl_text *text, const fl_result *result)
                       asked);
 }
 
+/** What evener points have gained. */
+static void write_replicates(fl_text *text, const fl_result *result)
+{
+    char count[FL_WORD_ROOM], sentence[SENTENCE_ROOM];
+    if (result->effective < 1.0)
+        return;
+    fl_count_text(count, (uint64_t)fmin(result->effective, 1e18));
+    snprintf(
+        sentence, sizeof sentence,
+        "The intervals come from how much %d replicates differ, and are as wide as those of %s "
+        "random samples.",
+        FL_REPLICATES, count);
+    fl_paragraph(text, 2, sentence);
+}
+
 /** Where intervals do not come from single samples, and how much wider that makes them. */
 static void write_basis(fl_text *text, const fl_result *result)
 {
@@ -220,6 +238,10 @@ static void write_basis(fl_text *text, const fl_result *result)
     const bool lots = result->basis == FL_BASIS_LOTS;
     if (result->basis == FL_BASIS_SAMPLES)
         return;
+    if (result->basis == FL_BASIS_REPLICATES) {
+        write_replicates(text, result);
+        return;
+    }
     fl_count_text(count, (uint64_t)result->effective);
     snprintf(sentence, sizeof sentence,
              "Dice of a %s are not independent: the intervals come from how much the %s differ, "

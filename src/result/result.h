@@ -201,6 +201,7 @@ struct fl_result {
     uint64_t samples, passed, not_physical;
     double estimate, low, high;
     fl_stopping stopping;
+    fl_sampling sampling;
     fl_basis basis;   /* of all intervals */
     double effective; /* independent samples that would tell as much */
     fl_plan plan;     /* of no wafers: none */

@@ -158,6 +158,7 @@ static void copy_shares(fl_result *result, const fl_yielding *yielding)
     result->low = yielding->low;
     result->high = yielding->high;
     result->stopping = yielding->stopping;
+    result->sampling = yielding->sampling;
     result->basis = yielding->basis;
     result->effective = yielding->effective;
     result->confidence = yielding->confidence;

@@ -4,7 +4,7 @@
 
 #include "base/random.h"
 #include "base/text.h"
-#include "studies/studies.h"
+#include "studies/points.h"
 
 /* Most correlated groups of one level; the factor takes their cube in time. */
 enum { MOST_CORRELATED = 1000 };
@@ -26,6 +26,7 @@ struct fl_sampler {
     const fl_design *design;
     uint64_t sharing[FL_LEVEL_COUNT]; /* samples in a row with one draw of the level */
     block blocks[FL_LEVEL_COUNT];
+    fl_points *points; /* NULL: random numbers */
 };
 
 /** Where groups stand at one level. */
@@ -231,6 +232,7 @@ void fl_sampler_free(fl_sampler *sampler)
 {
     if (!sampler)
         return;
+    fl_points_free(sampler->points);
     fl_arena_release(&sampler->arena);
     fl_memory_free(sampler);
 }
@@ -244,6 +246,19 @@ void fl_sampler_follow(fl_sampler *sampler, const fl_plan *plan)
         return;
     sampler->sharing[FL_LEVEL_LOT] = fl_plan_dice(plan);
     sampler->sharing[FL_LEVEL_WAFER] = plan->dice;
+}
+
+fl_status fl_sampler_even(fl_sampler *sampler, const fl_study *study, fl_error *error)
+{
+    fl_points *points = NULL;
+    if (study->design->sampling != FL_SAMPLING_RANDOM) {
+        const fl_status status = fl_points_new(&points, study, error);
+        if (status != FL_OK)
+            return status;
+    }
+    fl_points_free(sampler->points);
+    sampler->points = points;
+    return FL_OK;
 }
 
 /* z = L x, in place: from the last row up, so that a row still finds the independent draws before
@@ -293,8 +308,10 @@ void fl_sampler_draw(const fl_sampler *sampler, uint64_t seed, uint64_t sample,
 {
     const fl_design *design = sampler->design;
     for (size_t i = 0; i < design->draw_count; i++)
-        scratch[i] =
-            fl_random_normal(seed, sample / sampler->sharing[design->draws[i].level], (uint32_t)i);
+        scratch[i] = sampler->points != NULL
+                         ? fl_normal_quantile(fl_points_at(sampler->points, sample, i))
+                         : fl_random_normal(seed, sample / sampler->sharing[design->draws[i].level],
+                                            (uint32_t)i);
     fl_sampler_apply(sampler, nominal, quantities, scratch);
 }
 
@@ -384,16 +401,25 @@ static void share_draw(const fl_draw_lanes *lanes, uint64_t seed, uint64_t first
     }
 }
 
+/* Two draws have their numbers from one counter. */
+static void draw_random(size_t count, const fl_vector *vector, uint64_t seed, uint64_t first,
+                        double (*uniforms)[FL_LANES])
+{
+    double none[FL_LANES];
+    for (size_t i = 0; i < count; i += 2)
+        vector->uniforms(uniforms[i], i + 1 < count ? uniforms[i + 1] : none, seed, first,
+                         (uint32_t)i);
+}
+
 /* Whole rows of one draw at a time: their counters differ in the sample alone. */
 void fl_sampler_draw_lanes(const fl_sampler *sampler, const fl_vector *vector, uint64_t seed,
                            uint64_t first, const double *nominal, const fl_draw_lanes *lanes)
 {
     const fl_design *design = sampler->design;
-    double none[FL_LANES];
-    for (size_t i = 0; i < design->draw_count; i += 2)
-        vector->uniforms(lanes->uniforms[i],
-                         i + 1 < design->draw_count ? lanes->uniforms[i + 1] : none, seed, first,
-                         (uint32_t)i);
+    if (sampler->points != NULL)
+        fl_points_lanes(sampler->points, lanes->uniforms, vector, first);
+    else
+        draw_random(design->draw_count, vector, seed, first, lanes->uniforms);
     vector->quantiles(lanes->normals[0], lanes->uniforms[0], design->draw_count);
     for (size_t i = 0; i < design->draw_count; i++)
         if (sampler->sharing[design->draws[i].level] > 1)

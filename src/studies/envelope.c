@@ -99,8 +99,8 @@ static void release(forge *own)
     fl_arena_release(&own->arena);
 }
 
-/* The sample of that number in any study with this seed, but for a plan of wafers: that would take
- * all samples from the first wafer or two. */
+/* The sample of that number in any study with this seed, but for a plan of wafers, that would take
+ * all samples from the first wafer or two, and for points made even as a whole. */
 static void draw(const forge *own, worker *by, size_t sample)
 {
     fl_sampler_draw(own->sampler, own->study->seed, sample, own->nominal, by->quantities,

@@ -1,4 +1,6 @@
-/* Exact confidence interval of a share of passes. */
+/* Confidence intervals of a share of passes: exact, from groups, from replicates. */
+#include <math.h>
+
 #include "base/beta.h"
 #include "studies/studies.h"
 
@@ -103,6 +105,36 @@ double fl_interval_grouped(double *low, double *high, const fl_grouped *grouped,
         const double ratio = student(tail, trials - 1.0) / student(tail, groups - 1.0);
         const double bound = ratio * ratio * share * (1.0 - share);
         effective = bound < trials * grouped->variance ? bound / grouped->variance : trials;
+    }
+    exact(low, high, share * effective, effective, confidence);
+    return effective;
+}
+
+/* Fewest passes and failures, of each replicate in the mean, from which the differences of the
+ * replicates are trusted to be smaller than those of random samples. */
+static const double least_each = 1.0;
+
+/* A count of passes is a whole number: a mean between two of them may show in no replicate. As if
+ * one replicate in so many had another count by one. */
+static const double step_variance = 1.0 / 8.0;
+
+double fl_interval_replicated(double *low, double *high, const fl_grouped *replicates,
+                              double confidence)
+{
+    const double groups = (double)replicates->groups, trials = (double)replicates->trials;
+    const double share = replicates->share, tail = 0.5 * (1.0 - confidence);
+    double effective = trials;
+    *low = 0.0;
+    *high = 1.0;
+    if (replicates->groups < 2)
+        return 0.0;
+    if (share > 0.0 && share < 1.0) {
+        const double ratio = student(tail, trials - 1.0) / student(tail, groups - 1.0);
+        const double least = step_variance * groups / (trials * trials);
+        const double variance = fmax(replicates->variance, least);
+        effective = ratio * ratio * share * (1.0 - share) / variance;
+        if (fmin(share, 1.0 - share) * trials < least_each * groups)
+            effective = fmin(effective, trials);
     }
     exact(low, high, share * effective, effective, confidence);
     return effective;

@@ -189,6 +189,7 @@ fl_status fl_outcome_fill(fl_yielding *yielding, const fl_counting *counting, fl
     yielding->passed = total->passed;
     yielding->not_physical = total->not_physical;
     yielding->estimate = share_of(total->passed, total->samples);
+    yielding->sampling = counting->design->sampling;
     yielding->basis = sums->wafers.basis;
     yielding->effective = fl_outcome_interval(&yielding->low, &yielding->high, sums);
     yielding->stopping = stopping_of(yielding, &sums->looks);

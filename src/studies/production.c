@@ -115,6 +115,8 @@ fl_status fl_production_make(fl_production *run, fl_yielding *yielding, const do
     if (status == FL_OK)
         fl_sampler_follow(run->sampler, &run->study->plan);
     if (status == FL_OK)
+        status = fl_sampler_even(run->sampler, run->study, error);
+    if (status == FL_OK)
         status =
             fl_counting_take(&run->counting, &run->arena, design, nominal, run->margins, error);
     if (status == FL_OK)

@@ -104,6 +104,11 @@ void fl_sampler_free(fl_sampler *sampler);
  * wafer and lot. At first, or with a plan of no wafers, every sample has all draws of its own. */
 void fl_sampler_follow(fl_sampler *sampler, const fl_plan *plan);
 
+/** From now on samples are those of the study, as its design says they are sampled: for even points
+ * those of its seed and number of samples, whatever seed is given then. FL_BAD_INPUT when they are
+ * more than FL_EVEN_SAMPLES. */
+fl_status fl_sampler_even(fl_sampler *sampler, const fl_study *study, fl_error *error);
+
 /**
  * Quantities of one sample.
  * @param[out] quantities [quantity_count] drawn values.
@@ -127,7 +132,8 @@ typedef struct fl_draw_lanes {
 } fl_draw_lanes;
 
 /** fl_sampler_draw of samples first to first + FL_LANES - 1, to within rounding: a uniform or cut
- * spread takes its place in the distribution from the random number itself. */
+ * spread takes its place in the distribution from the random number itself. With even points first
+ * is a multiple of FL_LANES. */
 void fl_sampler_draw_lanes(const fl_sampler *sampler, const fl_vector *vector, uint64_t seed,
                            uint64_t first, const double *nominal, const fl_draw_lanes *lanes);
 
@@ -155,6 +161,16 @@ typedef struct fl_grouped {
  * Source: [Korn1998].
  */
 double fl_interval_grouped(double *low, double *high, const fl_grouped *grouped, double confidence);
+
+/**
+ * Confidence interval of a share from replicates of even points, the groups here: Student's of
+ * their mean, as the exact interval of as many independent trials as would be known as well, which
+ * may be more than there are. So many only with enough passes and failures that their variance is
+ * an estimate; else no more than there are, and where all passed or none exactly those.
+ * @return these effective trials; 0 with fewer than two groups, the interval then being 0 to 1.
+ */
+double fl_interval_replicated(double *low, double *high, const fl_grouped *replicates,
+                              double confidence);
 
 /* ---- shares.c: share of variance from given samples ---- */
 
@@ -245,8 +261,14 @@ typedef struct fl_stopping {
     double confidence;        /* of the interval of one look */
 } fl_stopping;
 
-/** What intervals are taken from: parts that share draws are not independent of each other. */
-typedef enum fl_basis { FL_BASIS_SAMPLES, FL_BASIS_WAFERS, FL_BASIS_LOTS } fl_basis;
+/** What intervals are taken from: parts that share draws are not independent of each other, nor are
+ * points that were made to be even. */
+typedef enum fl_basis {
+    FL_BASIS_SAMPLES,
+    FL_BASIS_WAFERS,
+    FL_BASIS_LOTS,
+    FL_BASIS_REPLICATES
+} fl_basis;
 
 /** How the yield, every case together, differs between wafers or between lots of a plan. Shares of
  * those drawn whole; NAN where there are too few. */
@@ -264,6 +286,7 @@ typedef struct fl_yielding {
     double estimate, low, high, confidence;
     fl_stopping stopping;
     uint64_t seed;
+    fl_sampling sampling;
     uint64_t not_physical; /* samples with a value that cannot be; they count as failed */
     fl_basis basis;        /* of all intervals */
     double effective;      /* independent samples that would tell as much of the estimate */

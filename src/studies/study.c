@@ -28,7 +28,8 @@ void fl_study_init(fl_study *study, const fl_design *design, const fl_groundwork
 {
     fl_options defaults = {.samples = 0, .seed = -1};
     const fl_options *o = options != NULL ? options : &defaults;
-    uint64_t samples = o->samples > 0 ? whole_lots(o->samples, &design->plan) : design->samples;
+    const uint64_t asked = fl_sampling_samples(design->sampling, o->samples);
+    uint64_t samples = o->samples > 0 ? whole_lots(asked, &design->plan) : design->samples;
     *study = (fl_study){
         .design = design,
         .groundwork = groundwork,

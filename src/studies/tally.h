@@ -70,7 +70,8 @@ typedef struct fl_counting {
     size_t spread_count;
     bool has_return_loss; /* some requirement asks for at least a return loss */
     double base_db;       /* figures are summed as differences from this */
-    uint64_t dice;        /* of a wafer, if passes are counted for each; 0: they are not */
+    /** Of a wafer, or samples of a replicate in a row, if passes are counted for each; else 0. */
+    uint64_t dice;
 } fl_counting;
 
 fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_design *design,
@@ -188,13 +189,13 @@ size_t fl_band_third(const fl_band *band, double frequency);
 
 /* ---- wafers.c: yields of wafers and lots ---- */
 
-/** Passes of every wafer of a run. */
+/** Passes of every wafer of a run, or of every replicate of even points. */
 typedef struct fl_wafers {
-    fl_plan plan; /* of no wafers: nothing is counted */
+    fl_plan plan; /* of no wafers: nothing is counted; of replicates: a lot of samples each */
     fl_basis basis;
     size_t columns;   /* case_count + 1: each case, then every case */
     uint32_t *passed; /* [count][columns] */
-    size_t count;     /* room, for all samples that were asked for */
+    size_t count;     /* room, for all samples that were asked for; or replicates */
     uint64_t samples; /* counted so far */
 } fl_wafers;
 
@@ -205,9 +206,9 @@ fl_status fl_wafers_take(fl_wafers *wafers, fl_arena *arena, const fl_study *stu
 /** Adds a block, in the order of blocks. */
 void fl_wafers_add(fl_wafers *wafers, const fl_tally *tally);
 
-/** Interval of a column from whatever parts are independent of each other: wafers or lots, whole
- * or not; of a basis of samples from all of them. passed: of the column, in all. Returns the
- * effective samples. */
+/** Interval of a column from whatever parts are independent of each other: wafers, lots or
+ * replicates, whole or not; of a basis of samples from all of them. passed: of the column, in all.
+ * Returns the effective samples. */
 double fl_wafers_interval(double *low, double *high, const fl_wafers *wafers, size_t column,
                           uint64_t passed, double confidence);
 

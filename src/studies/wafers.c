@@ -1,4 +1,5 @@
-/* Yields of the wafers and lots of a plan: how much they differ, and what that says of the mean. */
+/* Yields of the wafers and lots of a plan, or of replicates of points: how much they differ, and
+ * what that says of the mean. */
 #include <math.h>
 #include <stdlib.h>
 
@@ -17,6 +18,16 @@ static fl_basis basis_of(const fl_design *design, const fl_plan *plan)
     return basis;
 }
 
+/* A replicate is counted as a wafer is, a lot of samples at a time. */
+static fl_status take_replicates(fl_wafers *wafers, fl_arena *arena, fl_error *error)
+{
+    wafers->plan = (fl_plan){1, FL_LANES};
+    wafers->basis = FL_BASIS_REPLICATES;
+    wafers->count = FL_REPLICATES;
+    wafers->passed = fl_arena_take(arena, wafers->count * wafers->columns, sizeof *wafers->passed);
+    return wafers->passed ? FL_OK : fl_fail_memory(error);
+}
+
 /* The last wafer may be one in part. */
 fl_status fl_wafers_take(fl_wafers *wafers, fl_arena *arena, const fl_study *study, fl_error *error)
 {
@@ -24,6 +35,8 @@ fl_status fl_wafers_take(fl_wafers *wafers, fl_arena *arena, const fl_study *stu
     *wafers = (fl_wafers){.plan = *plan,
                           .basis = basis_of(study->design, plan),
                           .columns = study->design->case_count + 1};
+    if (study->design->sampling != FL_SAMPLING_RANDOM)
+        return take_replicates(wafers, arena, error);
     if (plan->wafers == 0)
         return FL_OK;
     const uint64_t count = (study->samples + plan->dice - 1) / plan->dice;
@@ -36,14 +49,17 @@ fl_status fl_wafers_take(fl_wafers *wafers, fl_arena *arena, const fl_study *stu
     return wafers->passed ? FL_OK : fl_fail_memory(error);
 }
 
-/* A wafer's dice may come from several blocks. */
+/* A wafer's dice may come from several blocks; replicates take turns. */
 void fl_wafers_add(fl_wafers *wafers, const fl_tally *tally)
 {
     if (wafers->plan.wafers == 0 || tally->samples == 0)
         return;
-    uint32_t *to = &wafers->passed[tally->first / wafers->plan.dice * wafers->columns];
-    for (size_t i = 0; i < (tally->row + 1) * wafers->columns; i++)
-        to[i] += tally->wafers[i];
+    const uint64_t first = tally->first / wafers->plan.dice;
+    for (size_t row = 0; row <= tally->row; row++) {
+        uint32_t *to = &wafers->passed[(first + row) % wafers->count * wafers->columns];
+        for (size_t i = 0; i < wafers->columns; i++)
+            to[i] += tally->wafers[row * wafers->columns + i];
+    }
     wafers->samples += tally->samples;
 }
 
@@ -64,19 +80,39 @@ static uint64_t passed_of(const fl_wafers *wafers, fl_basis basis, uint64_t grou
     return passed;
 }
 
-/* The last group may be there in part only, so that the share is a ratio of two sums: its variance
- * is that of k - p n over groups of n dice, k of which pass [Cochran1977], section 6.4. */
+/* Groups that were begun. */
+static uint64_t groups_of(const fl_wafers *wafers)
+{
+    const uint64_t dice = wafers_of(wafers, wafers->basis) * wafers->plan.dice;
+    const uint64_t begun = (wafers->samples + dice - 1) / dice;
+    return begun < wafers->count ? begun : wafers->count;
+}
+
+/* Samples of a group so far: it may be there in part only. */
+static uint64_t size_of(const fl_wafers *wafers, uint64_t group)
+{
+    const uint64_t each = wafers_of(wafers, wafers->basis) * wafers->plan.dice;
+    const uint64_t turns = wafers->basis == FL_BASIS_REPLICATES ? wafers->count : 1;
+    uint64_t before = group * each, size = 0;
+    if (turns > 1) {
+        size = wafers->samples / (turns * each) * each;
+        before += turns * size;
+    }
+    const uint64_t rest = wafers->samples > before ? wafers->samples - before : 0;
+    return size + (rest < each ? rest : each);
+}
+
+/* The share is a ratio of two sums, as groups differ in size: its variance is that of k - p n over
+ * groups of n dice, k of which pass [Cochran1977], section 6.4. */
 double fl_wafers_interval(double *low, double *high, const fl_wafers *wafers, size_t column,
                           uint64_t passed, double confidence)
 {
-    const uint64_t dice = wafers_of(wafers, wafers->basis) * wafers->plan.dice;
     const double samples = (double)wafers->samples, share = (double)passed / samples;
-    const uint64_t groups = (wafers->samples + dice - 1) / dice;
+    const uint64_t groups = groups_of(wafers);
     double squares = 0.0;
     for (uint64_t i = 0; i < groups; i++) {
-        const uint64_t rest = wafers->samples - i * dice;
         const double own = (double)passed_of(wafers, wafers->basis, i, column);
-        const double apart = own - share * (double)(rest < dice ? rest : dice);
+        const double apart = own - share * (double)size_of(wafers, i);
         squares += apart * apart;
     }
     const double count = (double)groups;
@@ -86,7 +122,9 @@ double fl_wafers_interval(double *low, double *high, const fl_wafers *wafers, si
         .groups = groups,
         .trials = wafers->samples,
     };
-    return fl_interval_grouped(low, high, &grouped, confidence);
+    return wafers->basis == FL_BASIS_REPLICATES
+               ? fl_interval_replicated(low, high, &grouped, confidence)
+               : fl_interval_grouped(low, high, &grouped, confidence);
 }
 
 /* Fewest first. */
@@ -143,6 +181,8 @@ static void spread_over(fl_spreading *spreading, const fl_wafers *wafers, fl_bas
 /* Wafers last: their sorted counts are then counted anew, in the order they were drawn. */
 fl_status fl_wafers_spread(fl_yielding *yielding, const fl_wafers *wafers, fl_error *error)
 {
+    if (wafers->basis == FL_BASIS_REPLICATES)
+        return FL_OK;
     yielding->plan = wafers->plan;
     if (wafers->plan.wafers == 0)
         return FL_OK;

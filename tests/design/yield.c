@@ -20,6 +20,15 @@ static const struct {
      "at most 1e+12 dice, found 1.000e+15"},
     {YIELD("{\"samples\": 10, \"plan\": {\"wafers\": 1, \"dice per wafer\": 9, \"lots\": 2}}"),
      "yield.plan", "expected 'lots' here or 'samples' beside, found both"},
+    {YIELD("{\"sampling\": \"scrambled\"}"), "yield.sampling",
+     "expected one of 'random', 'scrambled Sobol'"},
+    {YIELD("{\"sampling\": \"Latin hypercube\", \"precision\": \"1 %\"}"), "yield.sampling",
+     "sampling 'Latin hypercube' takes no 'precision' beside it, only 'random' does"},
+    {YIELD("{\"sampling\": \"scrambled Sobol\", \"samples\": 10, \"plan\": {\"wafers\": 1, "
+           "\"dice per wafer\": 9, \"lots\": 2}}"),
+     "yield.sampling", "takes no 'plan' beside it"},
+    {YIELD("{\"sampling\": \"scrambled Sobol\", \"samples\": 1e12}"), "yield.sampling",
+     "at most 34359738368 samples, found 1000000000000"},
     {YIELD("{\"precision\": 0.2}"), "yield.precision", "expected a percentage"},
     {YIELD("{\"precision\": \"0 %\"}"), "yield.precision", "at least 0.0001 % and below 50 %"},
     {YIELD("{\"precision\": \"50 %\"}"), "yield.precision", "below 50 %"},
@@ -44,6 +53,32 @@ static const struct {
     {PLAN("\"wafers\": 3, \"dice per wafer\": 7, \"lots\": 2"), 42, 3, 7},
     {YIELD("{\"samples\": 43, \"plan\": {\"wafers\": 3, \"dice per wafer\": 7}}"), 63, 3, 7},
 };
+
+/* Even points come in replicates of a power of two each. */
+static void samplings(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text;
+        fl_sampling sampling;
+        uint64_t samples;
+    } rows[] = {
+        {YIELD("{}"), FL_SAMPLING_RANDOM, 10000},
+        {YIELD("{\"sampling\": \"random\", \"samples\": 77}"), FL_SAMPLING_RANDOM, 77},
+        {YIELD("{\"sampling\": \"scrambled Sobol\"}"), FL_SAMPLING_SOBOL, 16384},
+        {YIELD("{\"sampling\": \"Latin hypercube\", \"samples\": 1}"), FL_SAMPLING_LATIN, 1024},
+        {YIELD("{\"samples\": 2048, \"sampling\": \"Latin hypercube\"}"), FL_SAMPLING_LATIN, 2048},
+        {YIELD("{\"samples\": 2049, \"sampling\": \"Latin hypercube\"}"), FL_SAMPLING_LATIN, 4096},
+    };
+    for (size_t i = 0; i < COUNT_OF(rows); i++) {
+        fl_design *design = sample_good(rows[i].text);
+        assert_int_equal(design->sampling, rows[i].sampling);
+        assert_int_equal(design->samples, rows[i].samples);
+        fl_design_release(design);
+    }
+    assert_true(fl_sampling_samples(FL_SAMPLING_SOBOL, FL_EVEN_SAMPLES) == FL_EVEN_SAMPLES);
+    assert_true(fl_sampling_samples(FL_SAMPLING_SOBOL, UINT64_MAX) == UINT64_MAX);
+}
 
 /* The most samples: as given, or as many as bring a yield of a half to the precision. */
 static void precisions(void **state)
@@ -116,6 +151,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(bad_plans),
         cmocka_unit_test(good_plans),
+        cmocka_unit_test(samplings),
         cmocka_unit_test(precisions),
         cmocka_unit_test(warns_of_nothing_shared),
     };

@@ -84,12 +84,21 @@ static void writes_plan(void **state)
     made m;
     made_all(&m);
     cJSON *json = made_json(&m);
-    const made_member without[] = {{.path = "yield/interval from", .text = "samples"},
+    const made_member without[] = {{.path = "yield/sampling", .text = "random"},
+                                   {.path = "yield/interval from", .text = "samples"},
                                    {.path = "yield/plan", .null = true},
                                    {.path = "yield/wafers", .null = true},
                                    {.path = "yield/lots", .null = true}};
     made_members(json, without, sizeof without / sizeof without[0]);
     cJSON_Delete(json);
+    m.result.sampling = FL_SAMPLING_SOBOL;
+    m.result.basis = FL_BASIS_REPLICATES;
+    json = made_json(&m);
+    const made_member even[] = {{.path = "yield/sampling", .text = "scrambled Sobol"},
+                                {.path = "yield/interval from", .text = "replicates"}};
+    made_members(json, even, sizeof even / sizeof even[0]);
+    cJSON_Delete(json);
+    m.result.sampling = FL_SAMPLING_RANDOM;
     made_plan(&m);
     m.result.lots.sigma = (double)NAN;
     json = made_json(&m);

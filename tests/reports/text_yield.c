@@ -59,6 +59,24 @@ static void says_what_intervals_come_from(void **state)
     fl_text_release(&text);
 }
 
+static void says_how_it_sampled(void **state)
+{
+    (void)state;
+    made m;
+    made_all(&m);
+    m.result.sampling = FL_SAMPLING_LATIN;
+    m.result.basis = FL_BASIS_REPLICATES;
+    m.result.samples = 16384;
+    m.result.effective = 40961.7;
+    fl_text text = made_page(fl_page_yield, &m);
+    check_has(text.bytes, "\nYield of 16 384 Latin hypercube samples, seed 7, with 95 % confidence "
+                          "intervals\n");
+    check_has(text.bytes,
+              "  The intervals come from how much 16 replicates differ, and are as wide as\n"
+              "  those of 40 961 random samples.\n");
+    fl_text_release(&text);
+}
+
 static void says_why_it_ended(void **state)
 {
     (void)state;
@@ -116,9 +134,11 @@ static void bears_unknown_shifts(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(writes_all), cmocka_unit_test(says_what_intervals_come_from),
-        cmocka_unit_test(says_why_it_ended), cmocka_unit_test(leaves_out_what_says_nothing),
-        cmocka_unit_test(bears_unknown_shifts)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(writes_all),
+                                       cmocka_unit_test(says_what_intervals_come_from),
+                                       cmocka_unit_test(says_how_it_sampled),
+                                       cmocka_unit_test(says_why_it_ended),
+                                       cmocka_unit_test(leaves_out_what_says_nothing),
+                                       cmocka_unit_test(bears_unknown_shifts)};
     return cmocka_run_group_tests_name("reports/text_yield", tests, NULL, NULL);
 }

@@ -213,6 +213,34 @@ static void test_grouped_coverage(void **state)
     gsl_rng_free(rng);
 }
 
+/* With many effective samples Student's interval of the replicates' mean: t = 2.1314 at 15 degrees
+ * of freedom (tables of Student's distribution). Its gain is held to what the counts can show; at
+ * the ends and with few failures it is no narrower than chance. */
+static void test_replicated(void **state)
+{
+    (void)state;
+    double low, high, exact[2];
+    fl_grouped replicates = {0.9, 1e-10, 16, 1 << 20};
+    const double found = fl_interval_replicated(&low, &high, &replicates, 0.95);
+    check_close(2.1314 * 1e-5, 0.5 * (high - low), 1e-4, "half-width");
+    check_close(pow(1.96 / 2.1314, 2.0) * 0.09 / 1e-10, found, 1e-3, "effective");
+    replicates.variance = 0.0;
+    fl_interval_replicated(&low, &high, &replicates, 0.95);
+    check_close(2.1314 * sqrt(2.0) / (1 << 20), 0.5 * (high - low), 1e-3, "alike");
+    replicates = (fl_grouped){1.0 - 15.0 / 4096.0, 0.0, 16, 4096};
+    check_near(4096.0, fl_interval_replicated(&low, &high, &replicates, 0.95), 0.0, "few failures");
+    replicates.share = 15.0 / 4096.0;
+    check_near(4096.0, fl_interval_replicated(&low, &high, &replicates, 0.95), 0.0, "few passes");
+    replicates.share = 0.0;
+    check_near(4096.0, fl_interval_replicated(&low, &high, &replicates, 0.95), 0.0, "none");
+    fl_interval_exact(&exact[0], &exact[1], 0, 4096, 0.95);
+    check_near(exact[0], low, 0.0, "low");
+    check_near(exact[1], high, 0.0, "high");
+    replicates.groups = 1;
+    check_near(0.0, fl_interval_replicated(&low, &high, &replicates, 0.95), 0.0, "one");
+    check_near(1.0, high - low, 0.0, "nothing known");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -223,6 +251,7 @@ int main(void)
         cmocka_unit_test(test_coverage),
         cmocka_unit_test(test_grouped),
         cmocka_unit_test(test_grouped_coverage),
+        cmocka_unit_test(test_replicated),
     };
     return cmocka_run_group_tests_name("studies/interval", tests, NULL, NULL);
 }

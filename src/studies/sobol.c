@@ -1,0 +1,105 @@
+/* Direction numbers of the Sobol sequence. */
+#include "studies/points.h"
+
+/** A dimension: its primitive polynomial over the field of two, a bit a coefficient, and as many
+ * first numbers as its degree. */
+typedef struct dimension {
+    uint16_t polynomial;
+    uint16_t first[9];
+} dimension;
+
+/* [Joe2008], their table for pairs of dimensions up to 21201, of which these are the first. */
+static const dimension dimensions[FL_SOBOL_DIMENSIONS] = {
+    {1, {1}},
+    {3, {1}},
+    {7, {1, 3}},
+    {11, {1, 3, 1}},
+    {13, {1, 1, 1}},
+    {19, {1, 1, 3, 3}},
+    {25, {1, 3, 5, 13}},
+    {37, {1, 1, 5, 5, 17}},
+    {41, {1, 1, 5, 5, 5}},
+    {47, {1, 1, 7, 11, 19}},
+    {55, {1, 1, 5, 1, 1}},
+    {59, {1, 1, 1, 3, 11}},
+    {61, {1, 3, 5, 5, 31}},
+    {67, {1, 3, 3, 9, 7, 49}},
+    {91, {1, 1, 1, 15, 21, 21}},
+    {97, {1, 3, 1, 13, 27, 49}},
+    {103, {1, 1, 1, 15, 7, 5}},
+    {109, {1, 3, 1, 15, 13, 25}},
+    {115, {1, 1, 5, 5, 19, 61}},
+    {131, {1, 3, 7, 11, 23, 15, 103}},
+    {137, {1, 3, 7, 13, 13, 15, 69}},
+    {143, {1, 1, 3, 13, 7, 35, 63}},
+    {145, {1, 3, 5, 9, 1, 25, 53}},
+    {157, {1, 3, 1, 13, 9, 35, 107}},
+    {167, {1, 3, 1, 5, 27, 61, 31}},
+    {171, {1, 1, 5, 11, 19, 41, 61}},
+    {185, {1, 3, 5, 3, 3, 13, 69}},
+    {191, {1, 1, 7, 13, 1, 19, 1}},
+    {193, {1, 3, 7, 5, 13, 19, 59}},
+    {203, {1, 1, 3, 9, 25, 29, 41}},
+    {211, {1, 3, 5, 13, 23, 1, 55}},
+    {213, {1, 3, 7, 3, 13, 59, 17}},
+    {229, {1, 3, 1, 3, 5, 53, 69}},
+    {239, {1, 1, 5, 5, 23, 33, 13}},
+    {241, {1, 1, 7, 7, 1, 61, 123}},
+    {247, {1, 1, 7, 9, 13, 61, 49}},
+    {253, {1, 3, 3, 5, 3, 55, 33}},
+    {285, {1, 3, 1, 15, 31, 13, 49, 245}},
+    {299, {1, 3, 5, 15, 31, 59, 63, 97}},
+    {301, {1, 3, 1, 11, 11, 11, 77, 249}},
+    {333, {1, 3, 1, 11, 27, 43, 71, 9}},
+    {351, {1, 1, 7, 15, 21, 11, 81, 45}},
+    {355, {1, 3, 7, 3, 25, 31, 65, 79}},
+    {357, {1, 3, 1, 1, 19, 11, 3, 205}},
+    {361, {1, 1, 5, 9, 19, 21, 29, 157}},
+    {369, {1, 3, 7, 11, 1, 33, 89, 185}},
+    {391, {1, 3, 3, 3, 15, 9, 79, 71}},
+    {397, {1, 3, 7, 11, 15, 39, 119, 27}},
+    {425, {1, 1, 3, 1, 11, 31, 97, 225}},
+    {451, {1, 1, 1, 3, 23, 43, 57, 177}},
+    {463, {1, 3, 7, 7, 17, 17, 37, 71}},
+    {487, {1, 3, 1, 5, 27, 63, 123, 213}},
+    {501, {1, 1, 3, 5, 11, 43, 53, 133}},
+    {529, {1, 3, 5, 5, 29, 17, 47, 173, 479}},
+    {539, {1, 3, 3, 11, 3, 1, 109, 9, 69}},
+    {545, {1, 1, 1, 5, 17, 39, 23, 5, 343}},
+    {557, {1, 3, 1, 5, 25, 15, 31, 103, 499}},
+    {563, {1, 1, 1, 11, 11, 17, 63, 105, 183}},
+    {601, {1, 1, 5, 11, 9, 29, 97, 231, 363}},
+    {607, {1, 1, 5, 15, 19, 45, 41, 7, 383}},
+    {617, {1, 3, 7, 7, 31, 19, 83, 137, 221}},
+    {623, {1, 1, 1, 3, 23, 15, 111, 223, 83}},
+    {631, {1, 1, 5, 13, 31, 15, 55, 25, 161}},
+    {637, {1, 1, 3, 13, 25, 47, 39, 87, 257}},
+};
+
+/* Digits above the first of a polynomial's. */
+static unsigned degree_of(unsigned polynomial)
+{
+    unsigned degree = 0;
+    while (polynomial >> (degree + 1) != 0)
+        degree++;
+    return degree;
+}
+
+/* [Sobol1967]: m_k = 2^s m_(k-s) xor m_(k-s) xor the 2^i m_(k-i) of the polynomial's inner terms; a
+ * column is m_k / 2^k, its first digit the highest bit. */
+void fl_sobol_columns(uint32_t columns[FL_SOBOL_BITS], size_t which)
+{
+    const dimension *own = &dimensions[which];
+    const unsigned degree = degree_of(own->polynomial);
+    for (unsigned k = 0; k < FL_SOBOL_BITS; k++) {
+        if (degree == 0 || k < degree) {
+            const uint32_t first = degree == 0 ? 1 : own->first[k];
+            columns[k] = first << (FL_SOBOL_BITS - 1 - k);
+            continue;
+        }
+        columns[k] = columns[k - degree] ^ columns[k - degree] >> degree;
+        for (unsigned i = 1; i < degree; i++)
+            if ((own->polynomial >> (degree - i) & 1) != 0)
+                columns[k] ^= columns[k - i];
+    }
+}
