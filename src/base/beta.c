@@ -2,14 +2,17 @@
 #include "base/beta.h"
 
 #include <math.h>
+#include <stdint.h>
 
 /* What is missing of Stirling's formula: ln z! - (z + 1/2) ln z + z - ln sqrt(2 pi). By its series
  * from 16 on, where 5 terms are exact to rounding; below, step by step from there. */
 static double stirling_rest(double z)
 {
     double below = 0.0;
-    for (; z < 16.0; z += 1.0)
+    while (z < 16.0) {
         below += (z + 0.5) * log1p(1.0 / z) - 1.0;
+        z += 1.0;
+    }
     const double s = 1.0 / (z * z);
     const double series =
         1.0 / 12.0 - s * (1.0 / 360.0 - s * (1.0 / 1260.0 - s * (1.0 / 1680.0 - s / 1188.0)));
@@ -47,8 +50,8 @@ static double fraction(double x, double y, double a, double b, double beyond)
     const double most = 100.0 + 10.0 * sqrt(a + b), first = 1.0 + 1.0 / a;
     double before[2] = {0.0, 1.0}, now[2] = {1.0, (1.0 + beyond) / first};
     double ratio = now[0] / now[1], p = 1.0, s = a + 1.0;
-    for (double n = 1.0; n < most; n += 1.0) {
-        const double t = n / a, w = n * (b - n) * x, e = a / s;
+    for (uint64_t step = 1; (double)step < most; step++) {
+        const double n = (double)step, t = n / a, w = n * (b - n) * x, e = a / s;
         const double alpha = p * (p + b / a) * e * e * w * x;
         const double beta =
             n + w / s + (1.0 + t) / (first + 2.0 * t) * (1.0 + beyond + n * (y + 1.0));

@@ -289,8 +289,9 @@ int fl_kernel_margin(fl_kernel *kernel)
     const fl_status status = fl_live_peaks(kernel->live, &peaks, &kernel->problem);
     for (size_t c = 0; status == FL_OK && c < design->case_count; c++)
         tell_case(results + 1 + 5 * c, design, peaks.worst + c * requirements);
+    const size_t worst = peaks.worst_run / requirements;
     if (status == FL_OK)
-        results[0] = (double)(peaks.worst_run / requirements);
+        results[0] = (double)worst;
     fl_peaks_release(&peaks);
     return told(kernel, status);
 }

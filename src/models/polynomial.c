@@ -203,7 +203,7 @@ void fl_fit_round(fl_fit *fit)
 }
 
 /* Exponents of doubles go from -1100 to 1100. */
-enum { STEP_SHIFT = 1200 };
+enum { MOST_STEP = 1200 };
 
 /* Models leave many values at zero: of those there is only a mark. */
 static void pack_row(fl_text *text, const double *row, size_t count)
@@ -215,7 +215,7 @@ static void pack_row(fl_text *text, const double *row, size_t count)
     fl_pack_flag(text, any);
     if (!any)
         return;
-    fl_pack_count(text, (size_t)(step + STEP_SHIFT));
+    fl_pack_short(text, step);
     for (size_t t = 0; t < count; t++)
         fl_pack_short(text, (int64_t)ldexp(row[t], -step));
 }
@@ -290,9 +290,11 @@ static void unpack_rows(fl_fit *fit, fl_unpack *from)
     for (size_t o = 0; fl_unpack_well(from) && o < fit->outputs; o++) {
         if (!fl_unpack_flag(from))
             continue;
-        const int step = (int)fl_unpack_index(from, 2 * STEP_SHIFT) - STEP_SHIFT;
+        const int64_t step = fl_unpack_short(from);
+        if (!fl_unpack_must(from, step > -MOST_STEP && step < MOST_STEP))
+            return;
         for (size_t t = 0; t < count; t++)
-            fit->coefficients[o * count + t] = ldexp((double)fl_unpack_short(from), step);
+            fit->coefficients[o * count + t] = ldexp((double)fl_unpack_short(from), (int)step);
         for (size_t t = 0; t < count; t++)
             fl_unpack_must(from, isfinite(fit->coefficients[o * count + t]));
     }
