@@ -83,7 +83,7 @@ static void test_lanes(void **state)
     for (size_t s = 0; s < 2; s++) {
         rig own;
         rig_open(&own, even[s], 11, 100000);
-        for (uint64_t first = 0; first < 100000; first += 97 * FL_LANES) {
+        for (uint64_t first = 0; first < 100000; first += (uint64_t)97 * FL_LANES) {
             double rows[DRAWS][FL_LANES];
             fl_points_lanes(own.points, rows, fl_vector_widest(), first);
             for (size_t draw = 0; draw < DRAWS; draw++)
@@ -107,9 +107,9 @@ static void add_moments(moments all[PLACES][SCALES], const fl_points *points)
 {
     static const size_t draws[PLACES] = {0, 1, 40, DRAWS - 1};
     static const double scales[SCALES] = {1.0, 0x1p10, 0x1p30, 0x1p45};
-    for (size_t i = 0; i < 4 * PLACES * SCALES; i++) {
+    for (size_t i = 0; i < (size_t)4 * PLACES * SCALES; i++) {
         const size_t d = i / SCALES % PLACES, k = i % SCALES;
-        const uint64_t at = sample_of(i / (PLACES * SCALES), 21);
+        const uint64_t at = sample_of(i / ((size_t)PLACES * SCALES), 21);
         const double u = scales[k] * fl_points_at(points, at, draws[d]);
         const double x = u - floor(u) - 0.5;
         all[d][k].sum += x;
@@ -131,7 +131,7 @@ static void test_uniform(void **state)
             add_moments(all, own.points);
             fl_points_free(own.points);
         }
-        for (size_t i = 0; i < PLACES * SCALES; i++) {
+        for (size_t i = 0; i < (size_t)PLACES * SCALES; i++) {
             const moments *at = &all[i / SCALES][i % SCALES];
             check_near(0.0, at->sum / count, 5.0 * sqrt(1.0 / 12.0 / count), "mean");
             check_near(1.0 / 12.0, at->squares / count, 5.0 * sqrt(1.0 / 180.0 / count),

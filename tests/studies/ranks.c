@@ -10,7 +10,7 @@
 
 enum { MOST = 5 };
 
-static const char design_text[] =
+static const char design_head[] =
     "{\"fairlead\": 1, \"band\": [\"26 GHz\", \"30 GHz\"], \"points\": 21, \"ports\":"
     " {\"die\": {\"impedance\": \"50 ohm\"}, \"board\": {\"impedance\": \"50 ohm\"}},"
     " \"require\": [{\"quantity\": \"return loss\", \"at least\": \"15 dB\"}],"
@@ -21,9 +21,13 @@ static const char design_text[] =
     "   \"inductance\": {\"value\": \"250 pH\", \"spread\": {\"normal\": \"12 %\"}}},"
     "  {\"name\": \"land\", \"kind\": \"shunt capacitor\", \"side\": \"board\","
     "   \"capacitance\": {\"size\": [\"10 fF\", \"150 fF\"]}}],"
-    " \"yield\": {\"samples\": 21000, \"seed\": 3}}";
+    " \"yield\": {\"samples\": 21000, \"seed\": 3";
 
-typedef fl_status study(fl_result **, const fl_design *, const fl_options *, fl_error *);
+/** A study, and more of the yield of its design. */
+typedef struct job {
+    fl_status (*call)(fl_result **, const fl_design *, const fl_options *, fl_error *);
+    const char *more;
+} job;
 
 /* What the ranks of one run meet at. */
 typedef struct meeting {
@@ -36,7 +40,7 @@ typedef struct meeting {
 typedef struct member {
     meeting *meeting;
     fl_ranks ranks;
-    study *call;
+    const job *job;
     fl_status status;
     char *json;
 } member;
@@ -97,13 +101,15 @@ static void *run(void *payload)
     fl_report report = {0};
     fl_options options;
     fl_error error = {0};
+    char text[2048];
+    snprintf(text, sizeof text, "%s%s}}", design_head, own->job->more);
     fl_options_init(&options);
     options.threads = 1;
     options.keep_samples = 1;
     options.ranks = own->ranks.count > 0 ? &own->ranks : NULL;
-    own->status = fl_design_parse(&design, design_text, strlen(design_text), "d", NULL, &error);
+    own->status = fl_design_parse(&design, text, strlen(text), "d", NULL, &error);
     if (own->status == FL_OK)
-        own->status = own->call(&result, design, &options, &error);
+        own->status = own->job->call(&result, design, &options, &error);
     if (own->status == FL_OK && fl_report_json(&report, result, &error) == FL_OK)
         own->json = strdup(report.text);
     fl_report_free(&report);
@@ -119,14 +125,14 @@ static void *run(void *payload)
 }
 
 /* JSON and samples of all ranks, which must be equal; NULL if none came to a result. */
-static char *run_ranks(study *call, int count, int lost_after)
+static char *run_ranks(const job *own, int count, int lost_after)
 {
     member members[MOST] = {0};
     pthread_t threads[MOST];
     meeting at = {.count = count, .lost_after = lost_after};
     pthread_barrier_init(&at.barrier, NULL, (unsigned)count);
     for (int r = 0; r < count; r++) {
-        members[r] = (member){.meeting = &at, .call = call};
+        members[r] = (member){.meeting = &at, .job = own};
         members[r].ranks = (fl_ranks){r, count, share, add, &members[r]};
         pthread_create(&threads[r], NULL, run, &members[r]);
     }
@@ -148,14 +154,18 @@ static char *run_ranks(study *call, int count, int lost_after)
 static void as_one_alone(void **state)
 {
     (void)state;
-    static study *const studies[] = {fl_size, fl_yield, fl_sensitivity};
-    for (size_t i = 0; i < sizeof studies / sizeof studies[0]; i++) {
-        member alone = {.call = studies[i]};
+    static const job jobs[] = {{fl_size, ""},
+                               {fl_yield, ""},
+                               {fl_sensitivity, ""},
+                               {fl_yield, ", \"sampling\": \"scrambled Sobol\""},
+                               {fl_size, ", \"sampling\": \"Latin hypercube\""}};
+    for (size_t i = 0; i < sizeof jobs / sizeof jobs[0]; i++) {
+        member alone = {.job = &jobs[i]};
         run(&alone);
         assert_int_equal(alone.status, FL_OK);
         assert_non_null(strstr(alone.json, "\"share of variance\": "));
         for (int count = 2; count <= MOST; count++) {
-            char *shared = run_ranks(studies[i], count, 0);
+            char *shared = run_ranks(&jobs[i], count, 0);
             assert_string_equal(alone.json, shared);
             free(shared);
         }
@@ -167,10 +177,11 @@ static void as_one_alone(void **state)
 static void one_is_lost(void **state)
 {
     (void)state;
-    assert_null(run_ranks(fl_size, 3, 1));
-    assert_null(run_ranks(fl_size, 3, 2));
-    assert_null(run_ranks(fl_yield, 3, 1));
-    assert_null(run_ranks(fl_yield, 3, 2));
+    static const job size = {fl_size, ""}, yield = {fl_yield, ""};
+    assert_null(run_ranks(&size, 3, 1));
+    assert_null(run_ranks(&size, 3, 2));
+    assert_null(run_ranks(&yield, 3, 1));
+    assert_null(run_ranks(&yield, 3, 2));
 }
 
 int main(void)
