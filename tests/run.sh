@@ -171,7 +171,8 @@ check_format() {
 
 # The library's sources see tests/tidy.h first, which says what one source alone cannot.
 tidy() {
-    cmake -S . -B build/tidy -DCMAKE_C_COMPILER=clang-14 -DFAIRLEAD_TESTS=OFF || return
+    cmake -S . -B build/tidy -DCMAKE_C_COMPILER=clang-14 -DFAIRLEAD_TESTS=OFF -DFAIRLEAD_MPI=ON ||
+        return
     known="--extra-arg=-include$PWD/tests/tidy.h --extra-arg=-D_XOPEN_SOURCE=700"
     plain=$(grep -rlE --include='*.c' '^fl_status fl_[a-z_]*fail[a-z_]*\(' src
         find src/command -name '*.c')

@@ -130,7 +130,7 @@ typedef struct fl_vector {
     int width; /* doubles at a time */
     /** fl_random_uniform of samples first, first + 1, ...: of an even item and the next one. */
     void (*uniforms)(double *even, double *odd, uint64_t seed, uint64_t first, uint32_t item);
-    /** fl_normal_quantile of each of [rows][FL_LANES], to its bits but for the last in the tails. */
+    /** fl_normal_quantile of each of [rows][FL_LANES]; the last bit may differ in the tails. */
     void (*quantiles)(double *z, const double *u, size_t rows);
     /** Functions of count numbers, as many as there are: the exponential up to a size of 700, the
      * logarithm of normal ones, the arctangent, and sine and cosine. Not in place. */
