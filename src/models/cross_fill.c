@@ -94,7 +94,7 @@ static void add_chain(double *row, const fl_mesh *mesh, const fl_chain *chain, c
         along_fluxes(found, &s);
     else
         across_fluxes(found, &s);
-    for (size_t k = 0; k < chain->count; ++k)
+    for (size_t k = 0; k + 1 < s.count; ++k)
         row[chain->first + k] += weight * (found[k + 1] - found[k]);
 }
 

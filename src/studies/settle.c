@@ -9,8 +9,7 @@
 /* Deviations and shares of a round, as they are in memory. */
 static size_t piece_bytes(const fl_production *run)
 {
-    const fl_tally *round = &run->round;
-    return run->counting.spread_count * (sizeof *round->deviations + sizeof *round->shares);
+    return run->counting.spread_count * (sizeof *run->round.deviations + sizeof *run->round.shares);
 }
 
 /* A tally whose sums are those of a piece. */

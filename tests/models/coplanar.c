@@ -69,7 +69,9 @@ static void test_wide_gaps(void **unused)
                                 p[LOSS_TANGENT],
                                 p[THICKNESS],
                                 p[CONDUCTIVITY],
-                                p[ROUGHNESS]};
+                                p[ROUGHNESS],
+                                0.0,
+                                0.0};
         check_close(section_property(&fl_microstrip, strip, 10e9, names[k]), found, tolerances[k],
                     "%s", names[k]);
     }

@@ -25,24 +25,24 @@ ranks() {
 }
 
 # same NAME ARGUMENT...: the text and the folder of one thread, seven threads, four ranks and three
-# ranks of two threads.
+# ranks of two threads. The names of folders are as long as each other: they are printed.
 same() {
     name=$scratch/$1
     shift
-    "$fairlead" "$@" --quiet --threads 1 --out "$name.one" >"$name.one.txt"
-    "$fairlead" "$@" --quiet --threads 7 --out "$name.seven" >"$name.seven.txt"
-    ranks 4 "$@" --quiet --threads 1 --out "$name.four" >"$name.four.txt"
-    ranks 3 "$@" --quiet --threads 2 --out "$name.three" >"$name.three.txt"
-    for other in seven four three; do
-        diff -r "$name.one" "$name.$other" || fail "$* differs: $other"
-        sed "s/\.$other/.one/" "$name.$other.txt" | cmp - "$name.one.txt" ||
+    "$fairlead" "$@" --quiet --threads 1 --out "$name.1t" >"$name.1t.txt"
+    "$fairlead" "$@" --quiet --threads 7 --out "$name.7t" >"$name.7t.txt"
+    ranks 4 "$@" --quiet --threads 1 --out "$name.4r" >"$name.4r.txt"
+    ranks 3 "$@" --quiet --threads 2 --out "$name.3r" >"$name.3r.txt"
+    for other in 7t 4r 3r; do
+        diff -r "$name.1t" "$name.$other" || fail "$* differs: $other"
+        sed "s/\.$other/.1t/" "$name.$other.txt" | cmp - "$name.1t.txt" ||
             fail "$* prints something else: $other"
     done
 }
 
 same size size examples/board/board.json
 same yield yield examples/yield/yield.json --samples 30000
-same sensitivity sensitivity "$scratch/size.one/sized.json"
+same sensitivity sensitivity "$scratch/size.1t/sized.json"
 
 code=0
 ranks 2 yield nowhere.json >"$scratch/none.txt" 2>"$scratch/none.err" || code=$?
