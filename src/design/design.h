@@ -216,10 +216,14 @@ typedef struct fl_plan {
 /** How the samples of a yield lie in the space of their draws. */
 typedef enum fl_sampling {
     FL_SAMPLING_RANDOM,
-    FL_SAMPLING_SOBOL, /* scrambled Sobol points */
-    FL_SAMPLING_LATIN, /* Latin hypercubes */
+    FL_SAMPLING_SOBOL,      /* scrambled Sobol points */
+    FL_SAMPLING_LATIN,      /* Latin hypercubes */
+    FL_SAMPLING_IMPORTANCE, /* towards failure, weighted */
     FL_SAMPLING_COUNT
 } fl_sampling;
+
+/** Points that are more even than random ones. */
+bool fl_sampling_is_even(fl_sampling sampling);
 
 /** Word of a design file. */
 const char *fl_sampling_name(fl_sampling sampling);

@@ -24,7 +24,13 @@ static const char *const samplings[FL_SAMPLING_COUNT] = {
     [FL_SAMPLING_RANDOM] = "random",
     [FL_SAMPLING_SOBOL] = "scrambled Sobol",
     [FL_SAMPLING_LATIN] = "Latin hypercube",
+    [FL_SAMPLING_IMPORTANCE] = "importance",
 };
+
+bool fl_sampling_is_even(fl_sampling sampling)
+{
+    return sampling == FL_SAMPLING_SOBOL || sampling == FL_SAMPLING_LATIN;
+}
 
 const char *fl_sampling_name(fl_sampling sampling)
 {
@@ -34,7 +40,7 @@ const char *fl_sampling_name(fl_sampling sampling)
 uint64_t fl_sampling_samples(fl_sampling sampling, uint64_t samples)
 {
     uint64_t even = 1024;
-    if (sampling == FL_SAMPLING_RANDOM || samples > FL_EVEN_SAMPLES)
+    if (!fl_sampling_is_even(sampling) || samples > FL_EVEN_SAMPLES)
         return samples;
     while (even < samples)
         even *= 2;
@@ -149,7 +155,7 @@ static fl_status take_plan(fl_reader *reader, fl_spot spot, const target *found)
 }
 
 /* Even points are a whole: half of them are no longer even, and lots are not independent of each
- * other where their draws are evened out. */
+ * other where their draws are evened out. Weighted samples are counted in no wafer and no look. */
 static fl_status take_sampling(fl_reader *reader, fl_spot spot, const target *found)
 {
     fl_design *design = found->design;
@@ -161,7 +167,7 @@ static fl_status take_sampling(fl_reader *reader, fl_spot spot, const target *fo
         return fl_spot_fail(reader, spot,
                             "sampling '%s' takes no '%s' beside it, only 'random' does",
                             samplings[found->sampling], beside);
-    if (found->samples > (double)FL_EVEN_SAMPLES)
+    if (fl_sampling_is_even(found->sampling) && found->samples > (double)FL_EVEN_SAMPLES)
         return fl_spot_fail(reader, spot, "sampling '%s' takes at most %.0f samples, found %.0f",
                             samplings[found->sampling], (double)FL_EVEN_SAMPLES, found->samples);
     design->samples = fl_sampling_samples(design->sampling, design->samples);

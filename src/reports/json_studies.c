@@ -95,6 +95,37 @@ static void write_failures(fl_stream *json, const fl_result *result)
     fl_stream_close(json, ']');
 }
 
+/** What weighted samples tell; null of others. */
+static void write_importance(fl_stream *json, const fl_result *result)
+{
+    const fl_rarity *rare = &result->rare;
+    fl_stream_key(json, "importance");
+    if (result->sampling != FL_SAMPLING_IMPORTANCE) {
+        fl_stream_null(json);
+        return;
+    }
+    fl_stream_open(json, '{', false);
+    fl_stream_number_at(json, "failing", rare->failing);
+    fl_stream_number_at(json, "low", rare->low);
+    fl_stream_number_at(json, "high", rare->high);
+    fl_stream_number_at(json, "standard error", rare->error);
+    fl_stream_integer_at(json, "failed samples", rare->failed);
+    fl_stream_number_at(json, "effective failed samples", rare->effective);
+    fl_stream_key(json, "failure points");
+    fl_stream_open(json, '[', false);
+    for (size_t i = 0; i < rare->point_count; i++) {
+        const fl_result_failure *row = &result->failure_points[i];
+        fl_stream_open(json, '{', true);
+        fl_stream_string_at(json, "case", row->case_name);
+        fl_stream_string_at(json, "quantity", fl_asked_name(row->asked));
+        fl_json_port(json, row->asked, row->port);
+        fl_stream_number_at(json, "sigmas", rare->points[i].sigmas);
+        fl_stream_close(json, '}');
+    }
+    fl_stream_close(json, ']');
+    fl_stream_close(json, '}');
+}
+
 /* Which values differ between parts that pass and parts that fail, in the order of the design: a
  * program sorts as it needs. */
 static void write_shifts(fl_stream *json, const fl_result *result)
@@ -168,7 +199,8 @@ static void write_plan(fl_stream *json, const fl_result *result)
     static const char *const BASES[] = {[FL_BASIS_SAMPLES] = "samples",
                                         [FL_BASIS_WAFERS] = "wafers",
                                         [FL_BASIS_LOTS] = "lots",
-                                        [FL_BASIS_REPLICATES] = "replicates"};
+                                        [FL_BASIS_REPLICATES] = "replicates",
+                                        [FL_BASIS_WEIGHTS] = "weights"};
     fl_stream_string_at(json, "sampling", fl_sampling_name(result->sampling));
     fl_stream_string_at(json, "interval from", BASES[result->basis]);
     fl_stream_number_at(json, "effective samples", result->effective);
@@ -204,6 +236,7 @@ void fl_json_yield(fl_stream *json, const fl_result *result)
     fl_stream_number_at(json, "confidence", result->confidence);
     write_stopping(json, &result->stopping);
     write_plan(json, result);
+    write_importance(json, result);
     write_percentiles(json, result);
     write_curve(json, result);
     write_failures(json, result);

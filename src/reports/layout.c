@@ -190,6 +190,14 @@ void fl_yield_text(char to[FL_WORD_ROOM], double share)
     fl_share_text(to, share, 2);
 }
 
+void fl_bound_text(char to[FL_WORD_ROOM], double share)
+{
+    if (share > 0.5)
+        fl_yield_text(to, share);
+    else
+        fl_share_text(to, share, 2);
+}
+
 /** As fl_unit_text, which takes known numbers only. */
 void fl_value_text(char to[FL_WORD_ROOM], double value, fl_dimension dimension, int digits)
 {

@@ -39,6 +39,9 @@ void fl_share_text(char to[FL_WORD_ROOM], double share, int decimals);
 /** As fl_share_text with two decimals, but never "100.00 %" or "0.00 %" of what is not. */
 void fl_yield_text(char to[FL_WORD_ROOM], double share);
 
+/** A lower bound with two decimals, never "100.00 %" of what is not. */
+void fl_bound_text(char to[FL_WORD_ROOM], double share);
+
 /** A value with unit in digits significant digits, "-" if not known. */
 void fl_value_text(char to[FL_WORD_ROOM], double value, fl_dimension dimension, int digits);
 

@@ -138,7 +138,7 @@ static void write_yield(fl_text *text, const fl_result *result)
     if (!result->has_yield)
         return;
     fl_yield_text(estimate, result->estimate);
-    fl_share_text(low, result->low, 2);
+    fl_bound_text(low, result->low);
     fl_share_text(high, result->high, 2);
     fl_value_text(confidence, result->confidence, FL_PERCENT, 4);
     snprintf(sentence, sizeof sentence, "Yield %s, between %s and %s with %s confidence.", estimate,

@@ -22,21 +22,24 @@ static void add_count(fl_table *table, uint64_t count)
     fl_table_add(table, word);
 }
 
-/* A row of the table of yields; without a name where there is one case only. shares are estimate,
- * low and high. */
-static void add_yield_row(fl_table *table, const char *name, uint64_t passed,
+/* A row of the table of yields; without a name where there is one case only, without a count where
+ * it is NULL. shares are estimate, low and high. */
+static void add_yield_row(fl_table *table, const char *name, const uint64_t *passed,
                           const double shares[3])
 {
     char word[FL_WORD_ROOM];
     if (name)
         fl_table_add(table, name);
-    add_count(table, passed);
+    if (passed)
+        add_count(table, *passed);
+    else
+        fl_table_add(table, "-");
     fl_yield_text(word, shares[0]);
     fl_table_add(table, word);
-    for (size_t i = 1; i < 3; i++) {
-        fl_share_text(word, shares[i], 2);
-        fl_table_add(table, word);
-    }
+    fl_bound_text(word, shares[1]);
+    fl_table_add(table, word);
+    fl_share_text(word, shares[2], 2);
+    fl_table_add(table, word);
 }
 
 /** Each case by itself, then all together: a part must do in every package. */
@@ -48,15 +51,16 @@ static void write_shares(fl_text *text, const fl_result *result)
                                         {"from", FL_RIGHT, false},
                                         {"to", FL_RIGHT, false}};
     const bool cases = result->case_count > 1;
+    const bool counted = result->basis != FL_BASIS_WEIGHTS; /* weights count differently */
     fl_table table;
     fl_table_init(&table, COLUMNS + (cases ? 0 : 1),
                   sizeof COLUMNS / sizeof COLUMNS[0] - (cases ? 0 : 1));
     for (size_t i = 0; cases && i < result->case_count && i < FL_PAGE_ROWS; i++) {
         const fl_result_case *row = &result->cases[i];
-        add_yield_row(&table, row->name, row->passed,
+        add_yield_row(&table, row->name, counted ? &row->passed : NULL,
                       (double[]){row->yield, row->yield_low, row->yield_high});
     }
-    add_yield_row(&table, cases ? "every case together" : NULL, result->passed,
+    add_yield_row(&table, cases ? "every case together" : NULL, counted ? &result->passed : NULL,
                   (double[]){result->estimate, result->low, result->high});
     fl_table_write(&table, text);
     if (cases)
@@ -231,12 +235,67 @@ static void write_replicates(fl_text *text, const fl_result *result)
     fl_paragraph(text, 2, sentence);
 }
 
+/** A share so small that its zeros matter: "3.17e-05". */
+static void add_small(fl_table *table, double share)
+{
+    fl_table_add(table, isfinite(share) ? fl_arena_print(&table->arena, "%.3g", share)
+                                        : (const char *)"-");
+}
+
+/** What weighted samples tell. Their count of passes is no share, so that there is none. */
+static void write_rare(fl_text *text, const fl_result *result)
+{
+    static const fl_column COLUMNS[] = {{"share that fails", FL_RIGHT, false},
+                                        {"from", FL_RIGHT, false},
+                                        {"to", FL_RIGHT, false},
+                                        {"standard error", FL_RIGHT, false},
+                                        {"failed samples", FL_RIGHT, false},
+                                        {"of equal weight", FL_RIGHT, false}};
+    const fl_rarity *rare = &result->rare;
+    fl_table table;
+    fl_table_init(&table, COLUMNS, sizeof COLUMNS / sizeof COLUMNS[0]);
+    add_small(&table, rare->failing);
+    add_small(&table, rare->low);
+    add_small(&table, rare->high);
+    add_small(&table, rare->error);
+    add_count(&table, rare->failed);
+    add_count(&table, (uint64_t)rare->effective);
+    fl_table_write(&table, text);
+}
+
+/** Where failure is nearest, and so what fails first. */
+static void write_points(fl_text *text, const fl_result *result)
+{
+    static const fl_column COLUMNS[] = {
+        {"case", FL_LEFT, true}, {"requirement", FL_LEFT, false}, {"sigmas", FL_RIGHT, false}};
+    const bool cases = result->case_count > 1;
+    fl_table table;
+    if (result->rare.point_count == 0) {
+        fl_paragraph(text, 2,
+                     "No place to fail was found about nominal values that pass: these are random "
+                     "samples.");
+        return;
+    }
+    fl_heading(text, "Where failure is nearest: sigmas of all draws together");
+    fl_table_init(&table, COLUMNS + (cases ? 0 : 1),
+                  sizeof COLUMNS / sizeof COLUMNS[0] - (cases ? 0 : 1));
+    for (size_t i = 0; i < result->rare.point_count && i < FL_PAGE_ROWS; i++) {
+        const fl_result_failure *row = &result->failure_points[i];
+        if (cases)
+            fl_table_add(&table, row->case_name);
+        fl_table_add(&table, fl_asked_text(row->asked, row->port));
+        fl_table_add(&table, fl_arena_print(&table.arena, "%.2f", result->rare.points[i].sigmas));
+    }
+    fl_table_write(&table, text);
+    fl_page_more(text, result->rare.point_count);
+}
+
 /** Where intervals do not come from single samples, and how much wider that makes them. */
 static void write_basis(fl_text *text, const fl_result *result)
 {
     char count[FL_WORD_ROOM], sentence[SENTENCE_ROOM];
     const bool lots = result->basis == FL_BASIS_LOTS;
-    if (result->basis == FL_BASIS_SAMPLES)
+    if (result->basis == FL_BASIS_SAMPLES || result->basis == FL_BASIS_WEIGHTS)
         return;
     if (result->basis == FL_BASIS_REPLICATES) {
         write_replicates(text, result);
@@ -266,6 +325,10 @@ void fl_page_yield(fl_text *text, const fl_result *result)
     write_shares(text, result);
     write_stopping(text, result);
     write_basis(text, result);
+    if (result->sampling == FL_SAMPLING_IMPORTANCE) {
+        write_rare(text, result);
+        write_points(text, result);
+    }
     if (result->not_physical > 0) {
         fl_count_text(count, result->not_physical);
         fl_text_print(text, "  %s sample%s a value that cannot be; counted as failed.\n", count,

@@ -205,6 +205,8 @@ struct fl_result {
     fl_basis basis;   /* of all intervals */
     double effective; /* independent samples that would tell as much */
     fl_plan plan;     /* of no wafers: none */
+    fl_rarity rare;   /* of importance sampling; its points are in failure_points */
+    fl_result_failure *failure_points; /* [rare.point_count]; without counts */
     fl_spreading wafers, lots;
     uint64_t *wafer_passed; /* [wafers.count] */
     fl_percentile *percentiles;

@@ -54,6 +54,28 @@ static bool add_failures(fl_result *result, const fl_design *design, const fl_yi
     return true;
 }
 
+/** Points of failure in words; how far they are stays with the rarity. */
+static bool add_points(fl_result *result, const fl_design *design, const fl_yielding *yielding)
+{
+    const fl_rarity *rare = &yielding->rare;
+    result->rare = *rare;
+    result->rare.points = copy_items(result, rare->points, rare->point_count, sizeof *rare->points);
+    result->failure_points =
+        fl_arena_take(&result->arena, rare->point_count, sizeof *result->failure_points);
+    if (!result->rare.points || !result->failure_points)
+        return false;
+    for (size_t i = 0; i < rare->point_count; i++) {
+        const fl_requirement *requirement = &design->requirements[rare->points[i].requirement];
+        fl_result_failure *row = &result->failure_points[i];
+        row->asked = requirement->asked;
+        row->port = requirement->port;
+        if (!fl_result_text(result, &row->case_name,
+                            design->cases[rare->points[i].case_index].name))
+            return false;
+    }
+    return true;
+}
+
 /** Means of the values in parts that pass and in parts that fail. */
 static bool add_shifts(fl_result *result, const fl_design *design, const fl_yielding *yielding)
 {
@@ -181,6 +203,7 @@ fl_status fl_result_add_yield(fl_result *result, const fl_study *study, const fl
         return status;
     if (!add_wafers(result, yielding) || !add_distribution(result, yielding) ||
         !add_failures(result, study->design, yielding) ||
+        !add_points(result, study->design, yielding) ||
         !add_shifts(result, study->design, yielding) || !add_kept(result, study->design, yielding))
         return fl_fail_memory(error);
     copy_shares(result, yielding);

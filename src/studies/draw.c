@@ -251,7 +251,7 @@ void fl_sampler_follow(fl_sampler *sampler, const fl_plan *plan)
 fl_status fl_sampler_even(fl_sampler *sampler, const fl_study *study, fl_error *error)
 {
     fl_points *points = NULL;
-    if (study->design->sampling != FL_SAMPLING_RANDOM) {
+    if (fl_sampling_is_even(study->design->sampling)) {
         const fl_status status = fl_points_new(&points, study, error);
         if (status != FL_OK)
             return status;
@@ -331,6 +331,59 @@ void fl_sampler_apply(const fl_sampler *sampler, const double *nominal, double *
         }
         quantities[i] = value;
     }
+}
+
+/* Of a standard normal number cut at limit, by z: the ratio of the densities there and here. */
+static double truncated_slope(double z, double limit)
+{
+    const double cut = fl_normal_share(-limit), at = truncated(z, limit);
+    return (1.0 - 2.0 * cut) * exp(0.5 * (at * at - z * z));
+}
+
+/* Of deviation, by z. */
+static double deviation_slope(const fl_spread *spread, double nominal, double z)
+{
+    static const double peak = 0.39894228040143267794; /* 1 / sqrt(2 pi) */
+    const double amount = spread->amount * (spread->relative ? nominal : 1.0);
+    if (amount == 0.0)
+        return 0.0;
+    if (spread->shape == FL_UNIFORM)
+        return amount * 2.0 * peak * exp(-0.5 * z * z);
+    if (spread->within == 0.0)
+        return amount;
+    const double within = spread->within * (spread->within_relative ? nominal : 1.0);
+    return amount * truncated_slope(z, fabs(within / amount));
+}
+
+/* Slopes by the independent draws, L^T times those by the correlated ones, in place: from the first
+ * row down, so that a row still finds those behind it. */
+static void uncorrelate(double *slopes, const block *own)
+{
+    for (size_t i = 0; i < own->count; i++) {
+        double sum = 0.0;
+        for (size_t j = i; j < own->count; j++)
+            sum += own->factor[j * own->count + i] * slopes[own->draws[j]];
+        slopes[own->draws[i]] = sum;
+    }
+}
+
+/* By the chain rule, each component by itself. */
+void fl_sampler_slopes(const fl_sampler *sampler, const double *nominal, const double *draws,
+                       const double *partial, double *slopes)
+{
+    const fl_design *design = sampler->design;
+    for (size_t i = 0; i < design->draw_count; i++)
+        slopes[i] = 0.0;
+    for (size_t i = 0; i < design->quantity_count; i++) {
+        const fl_quantity *quantity = &design->quantities[i];
+        for (size_t k = 0; k < quantity->spread_count; k++) {
+            const fl_spread *spread = &quantity->spreads[k];
+            slopes[spread->draw] +=
+                partial[i] * deviation_slope(spread, nominal[i], draws[spread->draw]);
+        }
+    }
+    for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
+        uncorrelate(slopes, &sampler->blocks[level]);
 }
 
 /* As correlate, in rows; their uniforms are then those of the correlated numbers. */

@@ -114,6 +114,18 @@ double fl_interval_grouped(double *low, double *high, const fl_grouped *grouped,
  * replicates are trusted to be smaller than those of random samples. */
 static const double least_each = 1.0;
 
+/* The logarithm of a share that is a sum of weights is nearer to normal than the share, and keeps
+ * the interval above 0; Student's t as the variance is itself a guess from so many failures. */
+void fl_interval_weighted(double *low, double *high, const fl_weighted *weighted, double confidence)
+{
+    const double relative = weighted->error / weighted->share;
+    const double spread = sqrt(log1p(relative * relative));
+    const double freedom = fmax(weighted->effective - 1.0, 1.0);
+    const double t = student(0.5 * (1.0 - confidence), freedom);
+    *low = weighted->share * exp(-t * spread);
+    *high = fmin(weighted->share * exp(t * spread), 1.0);
+}
+
 /* A count of passes is a whole number: a mean between two of them may show in no replicate. As if
  * one replicate in so many had another count by one. */
 static const double step_variance = 1.0 / 8.0;

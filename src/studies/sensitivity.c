@@ -299,8 +299,8 @@ static void copy_shares(fl_sensing *sensing, const fl_yielding *yielding)
 enum { SHARE_SAMPLES = 100000 };
 
 /* The shares need production samples, which the sensitivities do not: a yield is run for them when
- * none is given. Memory is saved by keeping no samples; those of a plan would only tell less than
- * as many without one. */
+ * none is given, or one of weighted samples. Memory is saved by keeping no samples; those of a plan
+ * would only tell less than as many without one. */
 static fl_status fill_shares(fl_sensing *sensing, const slopes_at *at, const fl_yielding *yielding,
                              fl_error *error)
 {
@@ -309,17 +309,19 @@ static fl_status fill_shares(fl_sensing *sensing, const slopes_at *at, const fl_
         any = any || at->study->design->quantities[sensing->slopes[i].quantity].spread_count > 0;
     if (!any || sensing->interrupted)
         return FL_OK;
-    if (yielding) {
+    if (yielding && !at->study->rare) {
         copy_shares(sensing, yielding);
         return FL_OK;
     }
     fl_yielding own;
     fl_study study = *at->study;
     study.kept = 0;
-    if ((study.plan.wafers > 0 || study.precision > 0.0) && study.samples > SHARE_SAMPLES)
+    if ((study.plan.wafers > 0 || study.precision > 0.0 || study.rare) &&
+        study.samples > SHARE_SAMPLES)
         study.samples = SHARE_SAMPLES;
     study.plan.wafers = 0;
     study.precision = 0.0;
+    study.rare = false;
     fl_status status = fl_yielding_run(&own, &study, at->nominal, error);
     if (status == FL_OK) {
         copy_shares(sensing, &own);

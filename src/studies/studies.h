@@ -16,6 +16,7 @@ typedef struct fl_study {
     const fl_groundwork *groundwork;
     uint64_t seed;
     uint64_t samples;
+    bool rare;              /* a yield takes weighted samples near failure */
     fl_plan plan;           /* samples are dice of wafers of lots, in this order */
     double precision;       /* half-width of the interval at which to stop; 0: samples says it */
     int threads;            /* >= 1 */
@@ -124,6 +125,15 @@ void fl_sampler_draw(const fl_sampler *sampler, uint64_t seed, uint64_t sample,
 void fl_sampler_apply(const fl_sampler *sampler, const double *nominal, double *quantities,
                       double *draws);
 
+/**
+ * Slopes of a figure by independent standard normal draws.
+ * @param[in] draws   [draw_count] the correlated ones, as fl_sampler_apply leaves them.
+ * @param[in] partial [quantity_count] slopes by the quantities.
+ * @param[out] slopes [draw_count].
+ */
+void fl_sampler_slopes(const fl_sampler *sampler, const double *nominal, const double *draws,
+                       const double *partial, double *slopes);
+
 /** Rows of FL_LANES for the draws of many samples at once. */
 typedef struct fl_draw_lanes {
     double (*quantities)[FL_LANES]; /* [quantity_count] */
@@ -171,6 +181,16 @@ double fl_interval_grouped(double *low, double *high, const fl_grouped *grouped,
  */
 double fl_interval_replicated(double *low, double *high, const fl_grouped *replicates,
                               double confidence);
+
+/** A share as the mean of weights. */
+typedef struct fl_weighted {
+    double share, error; /* over 0; and its standard error */
+    double effective;    /* weights alike that would tell as much */
+} fl_weighted;
+
+/** Confidence interval of such a share: that of its logarithm, by Student's t. */
+void fl_interval_weighted(double *low, double *high, const fl_weighted *weighted,
+                          double confidence);
 
 /* ---- shares.c: share of variance from given samples ---- */
 
@@ -267,7 +287,8 @@ typedef enum fl_basis {
     FL_BASIS_SAMPLES,
     FL_BASIS_WAFERS,
     FL_BASIS_LOTS,
-    FL_BASIS_REPLICATES
+    FL_BASIS_REPLICATES,
+    FL_BASIS_WEIGHTS
 } fl_basis;
 
 /** How the yield, every case together, differs between wafers or between lots of a plan. Shares of
@@ -278,6 +299,22 @@ typedef struct fl_spreading {
     double mean, sigma;                    /* standard deviation */
     double least, low, middle, high, best; /* low, high: 5 and 95 % of them have no more */
 } fl_spreading;
+
+/** A place nearest to the nominal values where a requirement of a case begins to fail. */
+typedef struct fl_failure_point {
+    size_t case_index, requirement;
+    double sigmas; /* distance in independent standard normal draws */
+} fl_failure_point;
+
+/** What samples near failure tell of it. Shares of all parts. */
+typedef struct fl_rarity {
+    double failing, low, high; /* probability that a part fails, and its interval */
+    double error;              /* standard error; NAN: no sample failed */
+    uint64_t failed;           /* samples */
+    double effective;          /* failed samples of equal weight that would tell as much */
+    fl_failure_point *points;  /* nearest first */
+    size_t point_count;
+} fl_rarity;
 
 typedef struct fl_yielding {
     fl_arena arena;
@@ -291,6 +328,7 @@ typedef struct fl_yielding {
     fl_basis basis;        /* of all intervals */
     double effective;      /* independent samples that would tell as much of the estimate */
     fl_plan plan;          /* as in the study */
+    fl_rarity rare;        /* of a study that is */
     fl_spreading wafers, lots;
     uint64_t *wafer_passed; /* [wafers.count] in every case, in the order of lots and wafers */
     fl_case_yield *cases;   /* [case_count] */
@@ -314,7 +352,9 @@ typedef struct fl_yielding {
  * every frequency in every case; all cases of one sample share its draws. Memory does not grow
  * with the number of samples, but with that of the wafers of a plan. With a checkpoint the run goes
  * on from there to the same bits as one that was never ended; FL_BAD_INPUT when there is one
- * already and it shall not be resumed, or cannot: of another run, or damaged.
+ * already and it shall not be resumed, or cannot: of another run, or damaged; or when the study
+ * is rare and has a checkpoint, or nothing varies. A rare one has counts of weighted samples, which
+ * are no shares; failures, shifts, percentiles and kept samples it has not.
  * @return FL_OK, also when interrupted; errors as usual. Release in any case.
  */
 fl_status fl_yielding_run(fl_yielding *yielding, const fl_study *study, const double *nominal,

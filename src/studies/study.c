@@ -36,6 +36,7 @@ void fl_study_init(fl_study *study, const fl_design *design, const fl_groundwork
         .seed = o->seed >= 0 ? (uint64_t)o->seed : design->seed,
         .samples = samples,
         .plan = design->plan,
+        .rare = design->sampling == FL_SAMPLING_IMPORTANCE,
         .precision = design->precision,
         .threads = thread_count(o->threads),
         .progress = o->progress,

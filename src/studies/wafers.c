@@ -35,7 +35,7 @@ fl_status fl_wafers_take(fl_wafers *wafers, fl_arena *arena, const fl_study *stu
     *wafers = (fl_wafers){.plan = *plan,
                           .basis = basis_of(study->design, plan),
                           .columns = study->design->case_count + 1};
-    if (study->design->sampling != FL_SAMPLING_RANDOM)
+    if (fl_sampling_is_even(study->design->sampling))
         return take_replicates(wafers, arena, error);
     if (plan->wafers == 0)
         return FL_OK;

@@ -1,5 +1,6 @@
 /* Monte Carlo yield: how far a run goes, and what comes of it. */
 #include "studies/checkpoint.h"
+#include "studies/rare.h"
 
 /* Where a run may end: all samples, or a look at a precision that was asked for. */
 static bool at_look(const fl_sums *sums)
@@ -73,6 +74,8 @@ static fl_status run_all(fl_production *run, fl_yielding *yielding, fl_error *er
 fl_status fl_yielding_run(fl_yielding *yielding, const fl_study *study, const double *nominal,
                           fl_error *error)
 {
+    if (study->rare)
+        return fl_rare_run(yielding, study, nominal, error);
     fl_production run = {.study = study};
     *yielding = (fl_yielding){.seed = study->seed};
     fl_arena_init(&yielding->arena);
@@ -97,5 +100,5 @@ void fl_yielding_release(fl_yielding *yielding)
 {
     fl_arena_release(&yielding->arena);
     yielding->kept_count = yielding->percentile_count = yielding->curve_count = 0;
-    yielding->failure_count = yielding->shift_count = 0;
+    yielding->failure_count = yielding->shift_count = yielding->rare.point_count = 0;
 }
