@@ -248,7 +248,7 @@ static void write_rare(fl_text *text, const fl_result *result)
     static const fl_column COLUMNS[] = {{"share that fails", FL_RIGHT, false},
                                         {"from", FL_RIGHT, false},
                                         {"to", FL_RIGHT, false},
-                                        {"standard error", FL_RIGHT, false},
+                                        {"error", FL_RIGHT, false},
                                         {"failed samples", FL_RIGHT, false},
                                         {"of equal weight", FL_RIGHT, false}};
     const fl_rarity *rare = &result->rare;

@@ -98,6 +98,16 @@ static void writes_plan(void **state)
                                 {.path = "yield/interval from", .text = "replicates"}};
     made_members(json, even, sizeof even / sizeof even[0]);
     cJSON_Delete(json);
+    m.result.sampling = FL_SAMPLING_IMPORTANCE;
+    m.result.basis = FL_BASIS_WEIGHTS;
+    m.result.rare = (fl_rarity){.failing = 2.5e-6, .error = (double)NAN};
+    json = made_json(&m);
+    const made_member rare[] = {{.path = "yield/sampling", .text = "importance"},
+                                {.path = "yield/interval from", .text = "weights"},
+                                {.path = "yield/importance/failing", .number = 2.5e-6},
+                                {.path = "yield/importance/standard error", .null = true}};
+    made_members(json, rare, sizeof rare / sizeof rare[0]);
+    cJSON_Delete(json);
     m.result.sampling = FL_SAMPLING_RANDOM;
     made_plan(&m);
     m.result.lots.sigma = (double)NAN;

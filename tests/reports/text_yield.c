@@ -77,6 +77,26 @@ static void says_how_it_sampled(void **state)
     fl_text_release(&text);
 }
 
+static void says_how_rare(void **state)
+{
+    (void)state;
+    made m;
+    made_all(&m);
+    fl_failure_point points[] = {{0, 0, 4.5678}};
+    fl_result_failure places[] = {
+        {.case_name = "only", .asked = FL_RETURN_LOSS, .port = FL_PORT_BOARD}};
+    m.result.sampling = FL_SAMPLING_IMPORTANCE;
+    m.result.basis = FL_BASIS_WEIGHTS;
+    m.result.rare = (fl_rarity){2.347e-6, 2.1e-6, 2.6e-6, 1.25e-7, 1234, 567.8, points, 1};
+    m.result.failure_points = places;
+    fl_text text = made_page(fl_page_yield, &m);
+    check_has(text.bytes, " importance samples, seed 7, ");
+    check_has(text.bytes, "2.35e-06  2.1e-06  2.6e-06  1.25e-07           1 234");
+    check_has(text.bytes, "Where failure is nearest");
+    check_has(text.bytes, "return loss, board port    4.57");
+    fl_text_release(&text);
+}
+
 static void says_why_it_ended(void **state)
 {
     (void)state;
@@ -134,11 +154,10 @@ static void bears_unknown_shifts(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(writes_all),
-                                       cmocka_unit_test(says_what_intervals_come_from),
-                                       cmocka_unit_test(says_how_it_sampled),
-                                       cmocka_unit_test(says_why_it_ended),
-                                       cmocka_unit_test(leaves_out_what_says_nothing),
-                                       cmocka_unit_test(bears_unknown_shifts)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(writes_all),          cmocka_unit_test(says_what_intervals_come_from),
+        cmocka_unit_test(says_how_it_sampled), cmocka_unit_test(says_how_rare),
+        cmocka_unit_test(says_why_it_ended),   cmocka_unit_test(leaves_out_what_says_nothing),
+        cmocka_unit_test(bears_unknown_shifts)};
     return cmocka_run_group_tests_name("reports/text_yield", tests, NULL, NULL);
 }
