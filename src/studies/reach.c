@@ -5,7 +5,7 @@
 #include "base/random.h"
 #include "studies/rare.h"
 
-enum { MOST_STEPS = 60, MOST_STARTS = 8, HALVINGS = 40 };
+enum { MOST_STEPS = 60, MOST_STARTS = 8, STEP_HALVINGS = 10, HALVINGS = 40 };
 
 /* Beyond so many sigmas nothing is looked for: 1 part in 10^32. */
 static const double farthest = 12.0;
@@ -96,7 +96,8 @@ static bool advance(seeker *own, double margin, double norm)
     const double here = dot(own->at, own->at, n), there = dot(own->target, own->target, n);
     const double weight = 2.0 * sqrt(fmax(here, there)) / norm;
     const double before = 0.5 * here + weight * fabs(margin);
-    for (double step = 1.0; step > enough; step *= 0.5) {
+    for (int halvings = 0; halvings < STEP_HALVINGS; halvings++) {
+        const double step = ldexp(1.0, -halvings);
         for (size_t i = 0; i < n; i++)
             own->trial[i] = own->at[i] + step * (own->target[i] - own->at[i]);
         const double found = look(own, own->trial, NULL);
