@@ -82,3 +82,16 @@ void fl_band_grid(double *frequencies, const fl_band *band, size_t points)
         frequencies[i] = band->low + step * (double)i;
     frequencies[points - 1] = band->high;
 }
+
+fl_grid *fl_band_grids(fl_arena *arena, const fl_design *design, size_t points)
+{
+    fl_grid *grids = fl_arena_take(arena, design->band_count, sizeof *grids);
+    for (size_t i = 0; grids != NULL && i < design->band_count; i++) {
+        double *frequencies = fl_arena_take(arena, points, sizeof *frequencies);
+        if (frequencies == NULL)
+            return NULL;
+        fl_band_grid(frequencies, &design->bands[i], points);
+        grids[i] = (fl_grid){frequencies, points};
+    }
+    return grids;
+}

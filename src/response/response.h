@@ -216,4 +216,7 @@ fl_status fl_walk_fill(fl_walk *walk, fl_arena *arena, const fl_groundwork *grou
 /** points even steps from low to high, both included; frequencies [points], points >= 2. */
 void fl_band_grid(double *frequencies, const fl_band *band, size_t points);
 
+/** So many points in each band of a design: [band_count], all in the arena. NULL: no memory. */
+fl_grid *fl_band_grids(fl_arena *arena, const fl_design *design, size_t points);
+
 #endif

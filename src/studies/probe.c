@@ -88,17 +88,8 @@ fl_status fl_probe_new(fl_probe *probe, fl_search *search, size_t points, fl_err
 {
     const fl_design *design = search->study->design;
     probe_init(probe, search);
-    probe->grids = fl_arena_take(&probe->arena, design->band_count, sizeof *probe->grids);
-    if (probe->grids == NULL)
-        return fl_fail_memory(error);
-    for (size_t i = 0; i < design->band_count; i++) {
-        double *frequencies = fl_arena_take(&probe->arena, points, sizeof *frequencies);
-        if (frequencies == NULL)
-            return fl_fail_memory(error);
-        fl_band_grid(frequencies, &design->bands[i], points);
-        probe->grids[i] = (fl_grid){.frequencies = frequencies, .count = points};
-    }
-    return complete(probe, error);
+    probe->grids = fl_band_grids(&probe->arena, design, points);
+    return probe->grids ? complete(probe, error) : fl_fail_memory(error);
 }
 
 /* The walkers' counts go into the search's: sums of whole numbers, in any order the same. */

@@ -8,16 +8,9 @@
 static fl_status make_margins(fl_production *run, fl_error *error)
 {
     const fl_design *design = run->study->design;
-    fl_grid *grids = fl_arena_take(&run->arena, design->band_count, sizeof *grids);
+    const fl_grid *grids = fl_band_grids(&run->arena, design, design->points);
     if (!grids)
         return fl_fail_memory(error);
-    for (size_t i = 0; i < design->band_count; i++) {
-        double *frequencies = fl_arena_take(&run->arena, design->points, sizeof *frequencies);
-        if (!frequencies)
-            return fl_fail_memory(error);
-        fl_band_grid(frequencies, &design->bands[i], design->points);
-        grids[i] = (fl_grid){frequencies, design->points};
-    }
     return fl_margins_new(&run->margins, design, run->study->groundwork, grids, error);
 }
 
