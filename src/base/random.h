@@ -22,4 +22,8 @@ double fl_random_normal(uint64_t seed, uint64_t sample, uint32_t item);
 double fl_normal_share(double x);
 double fl_normal_quantile(double p);
 
+/** Numerators and denominators of its ratios within 0.425 of the middle and outside
+ * [Wichura1988]. */
+extern const double fl_normal_middle[2][8], fl_normal_tail[2][8];
+
 #endif

@@ -78,14 +78,7 @@ FL_PACKED pack ratio(const double p[2][8], pack r)
 /* [Wichura1988] for a probability below 0.075 and not below 1.4e-11: a ratio in sqrt(-ln p). */
 FL_PACKED pack tail_quantile(pack p)
 {
-    static const double tail[2][8] = {
-        {1.42343711074968357734e0, 4.63033784615654529590e0, 5.76949722146069140550e0,
-         3.64784832476320460504e0, 1.27045825245236838258e0, 2.41780725177450611770e-1,
-         2.27238449892691845833e-2, 7.74545014278341407640e-4},
-        {1.0, 2.05319162663775882187e0, 1.67638483018380384940e0, 6.89767334985100004550e-1,
-         1.48103976427480074590e-1, 1.51986665636164571966e-2, 5.47593808499534494600e-4,
-         1.05075007164441684324e-9}};
-    return -ratio(tail, root_of(-logarithm(p)) - same(1.6));
+    return -ratio(fl_normal_tail, root_of(-logarithm(p)) - same(1.6));
 }
 
 /* Rows whose tails are packed together. */
@@ -138,20 +131,13 @@ static void tail_quantiles(double *z, const tails *own)
 /* [Wichura1988] as fl_normal_quantile: near the middle a ratio in 0.425^2 - q^2. */
 static void quantiles(double *z, const double *u, size_t rows)
 {
-    static const double middle[2][8] = {
-        {3.3871328727963666080e0, 1.3314166789178437745e2, 1.9715909503065514427e3,
-         1.3731693765509461125e4, 4.5921953931549871457e4, 6.7265770927008700853e4,
-         3.3430575583588128105e4, 2.5090809287301226727e3},
-        {1.0, 4.2313330701600911252e1, 6.8718700749205790830e2, 5.3941960214247511077e3,
-         2.1213794301586595867e4, 3.9307895800092710610e4, 2.8729085735721942674e4,
-         5.2264952788528545610e3}};
     for (size_t row = 0; row < rows; row += TAIL_ROWS) {
         const size_t end = (row + TAIL_ROWS < rows ? row + TAIL_ROWS : rows) * FL_LANES;
         tails own;
         own.count = 0;
         for (size_t i = row * FL_LANES; i < end; i += FL_WIDTH) {
             const pack at = load(u + i), q = at - same(0.5);
-            store(z + i, q * ratio(middle, same(0.180625) - q * q));
+            store(z + i, q * ratio(fl_normal_middle, same(0.180625) - q * q));
             take_tails(&own, at, (mask)(size_of(q) > same(0.425)), i);
         }
         for (size_t k = own.count; k < own.count + FL_WIDTH; k++)
