@@ -90,6 +90,15 @@ static double student(double share, double freedom)
     return high;
 }
 
+/* n* v, where the variance v of groups is itself a guess from so many of them: p (1 - p) times the
+ * square of Student's t of the trials over that of the groups [Korn1998]. */
+static double trials_times_variance(const fl_grouped *grouped, double tail)
+{
+    const double groups = (double)grouped->groups, trials = (double)grouped->trials;
+    const double ratio = student(tail, trials - 1.0) / student(tail, groups - 1.0);
+    return ratio * ratio * grouped->share * (1.0 - grouped->share);
+}
+
 /* [Korn1998]: n* = p (1 - p) / v trials, less by the square of Student's t of the trials over that
  * of the groups, as v is itself a guess from so many groups. */
 double fl_interval_grouped(double *low, double *high, const fl_grouped *grouped, double confidence)
@@ -102,8 +111,7 @@ double fl_interval_grouped(double *low, double *high, const fl_grouped *grouped,
     if (grouped->groups < 2)
         return 0.0;
     if (share > 0.0 && share < 1.0) {
-        const double ratio = student(tail, trials - 1.0) / student(tail, groups - 1.0);
-        const double bound = ratio * ratio * share * (1.0 - share);
+        const double bound = trials_times_variance(grouped, tail);
         effective = bound < trials * grouped->variance ? bound / grouped->variance : trials;
     }
     exact(low, high, share * effective, effective, confidence);
@@ -141,10 +149,9 @@ double fl_interval_replicated(double *low, double *high, const fl_grouped *repli
     if (replicates->groups < 2)
         return 0.0;
     if (share > 0.0 && share < 1.0) {
-        const double ratio = student(tail, trials - 1.0) / student(tail, groups - 1.0);
         const double least = step_variance * groups / (trials * trials);
         const double variance = fmax(replicates->variance, least);
-        effective = ratio * ratio * share * (1.0 - share) / variance;
+        effective = trials_times_variance(replicates, tail) / variance;
         if (fmin(share, 1.0 - share) * trials < least_each * groups)
             effective = fmin(effective, trials);
     }
