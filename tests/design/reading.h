@@ -123,4 +123,23 @@ sample_quantity(const fl_design *design, const char *name, size_t only_case)
     return NULL;
 }
 
+/** Every byte of a text from one on in turn gives way to one that means something in JSON: read or
+ * refused, no more. */
+__attribute__((unused)) static void sample_wrong_bytes(char *text, size_t from)
+{
+    for (size_t i = from; text[i] != '\0'; i++) {
+        const char kept = text[i];
+        for (const char *wrong = "\"{}[],:0@ "; *wrong != '\0'; wrong++) {
+            fl_design *design = NULL;
+            fl_error error;
+            text[i] = *wrong;
+            const fl_status status = sample_read(&design, text, &error);
+            assert_true((status == FL_OK) == (design != NULL));
+            assert_true(status == FL_OK || status == FL_BAD_INPUT);
+            fl_design_release(design);
+        }
+        text[i] = kept;
+    }
+}
+
 #endif

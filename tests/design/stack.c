@@ -305,25 +305,11 @@ static void at_most_16_deep(void **state)
     }
 }
 
-/* Every byte in turn gives way to one that means something in JSON: read or refused, no more. */
 static void texts_with_a_wrong_byte(void **state)
 {
     (void)state;
     char text[] = DESIGN(SET("\"height\": {\"value\": \"9 um\"}, \"resin\": 3, \"comment\": []"));
-    const size_t length = strlen(text);
-    for (size_t i = strlen(SAMPLE_HEAD); i < length; i++) {
-        const char kept = text[i];
-        for (const char *wrong = "\"{}[],:0@ "; *wrong != '\0'; wrong++) {
-            fl_design *design = NULL;
-            fl_error error;
-            text[i] = *wrong;
-            const fl_status status = sample_read(&design, text, &error);
-            assert_true((status == FL_OK) == (design != NULL));
-            assert_true(status == FL_OK || status == FL_BAD_INPUT);
-            fl_design_release(design);
-        }
-        text[i] = kept;
-    }
+    sample_wrong_bytes(text, strlen(SAMPLE_HEAD));
 }
 
 int main(void)

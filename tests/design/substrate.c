@@ -269,27 +269,13 @@ static void bad_substrates(void **state)
         sample_bad(bad[i].text, bad[i].place, bad[i].message);
 }
 
-/* Every byte in turn gives way to one that means something in JSON: read or refused, no more. */
 static void texts_with_a_wrong_byte(void **state)
 {
     (void)state;
     char text[] =
         LAID(OUTER ", \"b\": {\"height\": {\"size\": [\"1 um\", \"2 um\"]}}",
              ", \"set\": {\"board height\": \"9 um\"}}, " STRIP("s", "board", ON("outer board")));
-    const size_t length = strlen(text);
-    for (size_t i = 0; i < length; i++) {
-        const char kept = text[i];
-        for (const char *wrong = "\"{}[],:0@ "; *wrong != '\0'; wrong++) {
-            fl_design *design = NULL;
-            fl_error error;
-            text[i] = *wrong;
-            const fl_status status = sample_read(&design, text, &error);
-            assert_true((status == FL_OK) == (design != NULL));
-            assert_true(status == FL_OK || status == FL_BAD_INPUT);
-            fl_design_release(design);
-        }
-        text[i] = kept;
-    }
+    sample_wrong_bytes(text, 0);
 }
 
 int main(void)

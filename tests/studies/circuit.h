@@ -94,4 +94,31 @@ __attribute__((unused)) static double reflection(double return_loss_db)
     return pow(10.0, -return_loss_db / 20.0);
 }
 
+/** A sum of values: where parts begin to fail, and its standard deviation. */
+typedef struct circuit_spread {
+    double fails, sigma;
+} circuit_spread;
+
+/** Inductors of so many normal values in series between 50 ohm ports, the match of which depends on
+ * their sum alone: its mean is 0.2 nH, and parts fail from one on, at the top of the
+ * band. yield: the rest of that object. */
+__attribute__((unused)) static void circuit_sum(circuit *own, size_t values,
+                                                const circuit_spread *sum, const char *yield)
+{
+    const double top = 30e9, x = 2.0 * 3.14159265358979323846 * top * sum->fails / 50.0;
+    const char *port = "\"impedance\": \"50 ohm\"";
+    char end[512];
+    circuit_begin(own, 0.95 * top, top, port, port);
+    for (size_t i = 0; i < values; i++)
+        circuit_part(
+            own, "series inductor",
+            "\"inductance\": {\"value\": \"%.17g H\", \"spread\": {\"normal\": \"%.17g H\"}}",
+            0.2e-9 / (double)values, sum->sigma / sqrt((double)values));
+    snprintf(end, sizeof end,
+             ", \"points\": 3, \"require\": [{\"quantity\": \"return loss\", \"at least\": \"%.17g "
+             "dB\"}], \"yield\": {%s}",
+             10.0 * log10((4.0 + x * x) / (x * x)), yield);
+    circuit_end(own, end);
+}
+
 #endif

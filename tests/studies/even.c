@@ -5,11 +5,8 @@
 
 enum { SAMPLES = 4096, RUNS = 400 };
 
-static const double PI = 3.14159265358979323846;
-static const double TOP = 30e9;
 static const double SIGMA = 10e-12; /* of the sum */
 
-/** Inductors in series between 50 ohm ports: the match depends on their sum alone. */
 typedef struct row {
     size_t values;
     double share; /* wanted */
@@ -25,20 +22,10 @@ static double sum_at(const row *own)
 
 static void circuit_of(circuit *own, const row *at, const char *more)
 {
-    const char *port = "\"impedance\": \"50 ohm\"";
-    const double x = 2.0 * PI * TOP * sum_at(at) / 50.0;
-    char end[512];
-    circuit_begin(own, 0.95 * TOP, TOP, port, port);
-    for (size_t i = 0; i < at->values; i++)
-        circuit_part(
-            own, "series inductor",
-            "\"inductance\": {\"value\": \"%.17g H\", \"spread\": {\"normal\": \"%.17g H\"}}",
-            0.2e-9 / (double)at->values, SIGMA / sqrt((double)at->values));
-    snprintf(end, sizeof end,
-             ", \"points\": 3, \"require\": [{\"quantity\": \"return loss\", \"at least\": \"%.17g "
-             "dB\"}], \"yield\": {\"samples\": %d, \"sampling\": \"%s\"%s}",
-             10.0 * log10((4.0 + x * x) / (x * x)), SAMPLES, at->sampling, more);
-    circuit_end(own, end);
+    char yield[200];
+    snprintf(yield, sizeof yield, "\"samples\": %d, \"sampling\": \"%s\"%s", SAMPLES, at->sampling,
+             more);
+    circuit_sum(own, at->values, &(circuit_spread){sum_at(at), SIGMA}, yield);
 }
 
 /* The interval holds the true share at least as often as it says, but for chance; the estimate has

@@ -7,11 +7,8 @@
 
 enum { SAMPLES = 4096, RUNS = 400, QUICK_RUNS = 40 };
 
-static const double PI = 3.14159265358979323846;
-static const double TOP = 30e9;
 static const double SIGMA = 10e-12; /* of the sum */
 
-/** Inductors in series between 50 ohm ports: the match depends on their sum alone. */
 typedef struct row {
     size_t values;
     double sigmas; /* of the sum, from where it fails */
@@ -19,25 +16,15 @@ typedef struct row {
 
 static void circuit_of(circuit *own, const row *at, const char *more)
 {
-    const char *port = "\"impedance\": \"50 ohm\"";
-    const double x = 2.0 * PI * TOP * (0.2e-9 + at->sigmas * SIGMA) / 50.0;
-    char end[512];
-    circuit_begin(own, 0.95 * TOP, TOP, port, port);
-    for (size_t i = 0; i < at->values; i++)
-        circuit_part(
-            own, "series inductor",
-            "\"inductance\": {\"value\": \"%.17g H\", \"spread\": {\"normal\": \"%.17g H\"}}",
-            0.2e-9 / (double)at->values, SIGMA / sqrt((double)at->values));
-    snprintf(end, sizeof end,
-             ", \"points\": 3, \"require\": [{\"quantity\": \"return loss\", \"at least\": \"%.17g "
-             "dB\"}], \"yield\": {\"samples\": %d, \"sampling\": \"importance\"%s}",
-             10.0 * log10((4.0 + x * x) / (x * x)), SAMPLES, more);
-    circuit_end(own, end);
+    char yield[200];
+    snprintf(yield, sizeof yield, "\"samples\": %d, \"sampling\": \"%s\"%s", SAMPLES, "importance",
+             more);
+    circuit_sum(own, at->values, &(circuit_spread){0.2e-9 + at->sigmas * SIGMA, SIGMA}, yield);
 }
 
 /* The interval holds the true share as often as it says, but for chance; the estimate has no bias;
- * the point is where it must be. */
-/* Fewer under memcheck; what is allowed grows as the scatter does. */
+ * the point is where it must be. Fewer runs under memcheck: what is allowed grows as the scatter
+ * does. */
 static void test_closed_form(void **state)
 {
     (void)state;
