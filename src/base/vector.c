@@ -5,10 +5,11 @@
 static bool has(int width)
 {
 #if defined(__x86_64__)
+    const bool fuses = __builtin_cpu_supports("fma") != 0;
     if (width == 8)
-        return __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512dq");
+        return fuses && __builtin_cpu_supports("avx512f") && __builtin_cpu_supports("avx512dq");
     if (width == 4)
-        return __builtin_cpu_supports("avx2");
+        return fuses && __builtin_cpu_supports("avx2");
 #endif
     return width == 2;
 }

@@ -3,7 +3,10 @@
  *
  * The same source is compiled for several widths of the processor's vectors, and the widest that
  * it has is chosen at run time. Every lane goes through the same sums and products in the same
- * order at every width, without fused operations: the bits do not depend on the width.
+ * order at every width, and none crosses lanes: at one width a sample has the same bits in any lane
+ * of any run. The two wide ones fuse a product with a sum, which rounds once where the plain one
+ * rounds twice: between widths results differ by rounding. Whole numbers and drawn uniforms are the
+ * same.
  *
  * A march takes voltage and current through two-ports as in response/, at nodes that are
  * frequencies.

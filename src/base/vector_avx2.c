@@ -1,7 +1,7 @@
 /* Operations on lanes with AVX2; compiled with its flags where the compiler knows them. */
 #include "base/vector.h"
 
-#if defined(__AVX2__)
+#if defined(__AVX2__) && defined(__FMA__)
 #define FL_WIDTH 4
 #include "base/vector_table.h"
 

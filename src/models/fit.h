@@ -63,7 +63,7 @@ typedef struct fl_fit_request {
 size_t fl_fit_room(const fl_fit *fit);
 
 /**
- * Some outputs at FL_LANES inputs at once, to the bits of fl_fit_values.
+ * Some outputs at FL_LANES inputs at once, as fl_fit_values but for rounding.
  * @param[in] inputs   [input_count] rows of FL_LANES.
  * @param scratch      [fl_fit_room].
  * @param[out] covered [FL_LANES] fl_fit_covers of each; the others' outputs mean nothing.

@@ -72,7 +72,7 @@ static void basis_slopes(double *slopes, const fl_fit_basis *b, const fl_fit *fi
     }
 }
 
-/* In order, so that one sample and many at once come to the same bits. */
+/* In order, so that one sample and many at once come to the same but for fused operations. */
 static double dot(const double *a, const double *b, size_t count)
 {
     double sum = 0.0;

@@ -1,4 +1,4 @@
-/** Every operation on lanes, at some width, on the same numbers: for comparisons of widths. */
+/** Every operation on lanes, at some width, on the same numbers. */
 #ifndef FL_TESTS_BASE_LANES_H
 #define FL_TESTS_BASE_LANES_H
 
@@ -47,7 +47,7 @@ static double lane_between(uint32_t *item, double low, double high)
 }
 
 /** Impedances of 20 to 120, phases and decays up to the reach at the highest node. */
-__attribute__((unused)) static void lane_fill(lane_input *in, const lane_reach *reach)
+static void lane_fill(lane_input *in, const lane_reach *reach)
 {
     uint32_t item = 0;
     for (size_t i = 0; i < 4 * LANE_NODES; i++)
@@ -83,7 +83,7 @@ __attribute__((unused)) static void lane_fill(lane_input *in, const lane_reach *
         in->scale[i] = lane_between(&item, 0.1, 1.0);
 }
 
-__attribute__((unused)) static fl_nodes lane_nodes(const lane_input *in)
+static fl_nodes lane_nodes(const lane_input *in)
 {
     return (fl_nodes){.count = LANE_NODES,
                       .omega = in->omega,
@@ -170,8 +170,7 @@ static void lane_counts(lane_output *out, const fl_vector *vector, const lane_in
 }
 
 /** Runs everything. */
-__attribute__((unused)) static void lane_run(lane_output *out, const fl_vector *vector,
-                                             const lane_input *in)
+static void lane_run(lane_output *out, const fl_vector *vector, const lane_input *in)
 {
     memset(out, 0, sizeof *out);
     for (uint32_t i = 0; i < LANE_ROWS; i += 2)
@@ -194,26 +193,6 @@ __attribute__((unused)) static void lane_run(lane_output *out, const fl_vector *
     lookup.matrix = NULL;
     lookup.points = LANE_NODES;
     vector->worst_reflected(out->power[2], out->point[2], reflected, arrived, &lookup);
-}
-
-/** Same bits at a width as with plain vectors; does nothing where the processor lacks it. */
-__attribute__((unused)) static void lane_compare(int width)
-{
-    const fl_vector *vector = fl_vector_of(width);
-    if (vector == NULL)
-        skip();
-    assert_int_equal(vector->width, width);
-    static lane_input in;
-    static lane_output plain, wide;
-    for (size_t r = 0; r < LANE_REACHES; r++) {
-        lane_fill(&in, &lane_reaches[r]);
-        lane_run(&plain, fl_vector_plain(), &in);
-        lane_run(&wide, vector, &in);
-        const unsigned char *a = (const unsigned char *)&plain, *b = (const unsigned char *)&wide;
-        for (size_t i = 0; i < sizeof plain; i++)
-            if (a[i] != b[i])
-                fail_msg("%s: width %d differs at byte %zu", lane_reaches[r].name, width, i);
-    }
 }
 
 #endif

@@ -1,14 +1,9 @@
-/* Operations on lanes with AVX2 give the bits of the plain ones. */
-#include "lanes.h"
-
-static void test_bits(void **state)
-{
-    (void)state;
-    lane_compare(4);
-}
+/* Operations on lanes with AVX2. */
+#include "lane_checks.h"
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_bits)};
+    int width = 4;
+    const struct CMUnitTest tests[] = {LANE_CHECKS(&width)};
     return cmocka_run_group_tests_name("base/vector_avx2", tests, NULL, NULL);
 }

@@ -1,14 +1,9 @@
-/* Operations on lanes with AVX-512 give the bits of the plain ones. */
-#include "lanes.h"
-
-static void test_bits(void **state)
-{
-    (void)state;
-    lane_compare(8);
-}
+/* Operations on lanes with AVX-512. */
+#include "lane_checks.h"
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(test_bits)};
+    int width = 8;
+    const struct CMUnitTest tests[] = {LANE_CHECKS(&width)};
     return cmocka_run_group_tests_name("base/vector_avx512", tests, NULL, NULL);
 }

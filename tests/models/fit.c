@@ -87,7 +87,9 @@ static void test_smooth(void **unused)
     fl_fit_free(fit);
 }
 
-/* Many inputs at once: to the bits of one by one, and told where they leave the box. */
+/* Many inputs at once: those of one by one but for rounding, and told where they leave the box. A
+ * sum of so many terms, of products up to 1 and of the size of the largest value, rounds by a unit
+ * at each. */
 static void test_lanes(void **unused)
 {
     (void)unused;
@@ -128,8 +130,9 @@ static void test_lanes(void **unused)
             if (!covered[i])
                 continue;
             fl_fit_values(fit, x, wanted, NULL);
-            check_near(wanted[2], got[0][i], 0.0, "output 2 of lane %zu", i);
-            check_near(wanted[0], got[1][i], 0.0, "output 0 of lane %zu", i);
+            const double room = width == 2 ? 0.0 : FL_FIT_TERMS * 0x1p-53;
+            check_near(wanted[2], got[0][i], room, "output 2 of lane %zu", i);
+            check_near(wanted[0], got[1][i], 250.0 * room, "output 0 of lane %zu", i);
         }
     }
     free(scratch);

@@ -50,17 +50,32 @@ static void test_nodes(void **unused)
     assert_true(doubted * 20 < (size_t)2 * DESIGNS * FL_LANES);
 }
 
-static void check_same(const fl_lane_worst *a, const fl_lane_worst *b, size_t runs)
+/* Two marches of the same formulas are off by rounding: as much as each may be off the scalar route
+ * without interpolation. Returns the lanes that one of both doubts. */
+static size_t check_alike(const fl_lane_worst *a, const fl_lane_worst *b, const block_rig *own)
 {
-    assert_memory_equal(a->power, b->power, runs * sizeof *a->power);
-    assert_memory_equal(a->point, b->point, runs * sizeof *a->point);
-    assert_memory_equal(a->doubtful, b->doubtful, sizeof a->doubtful);
+    size_t doubted = 0;
+    for (size_t lane = 0; lane < FL_LANES; lane++) {
+        if (a->doubtful[lane] || b->doubtful[lane]) {
+            doubted += a->doubtful[lane] != b->doubtful[lane];
+            continue;
+        }
+        for (size_t r = 0; r < own->run_count; r++) {
+            const fl_requirement *requirement =
+                &own->parts.design.requirements[own->runs[r].requirement];
+            const double limit = pow(10.0, -0.1 * requirement->limit_db);
+            check_near(a->power[r][lane], b->power[r][lane],
+                       1e-9 * fmax(a->power[r][lane], 1e-3 * limit), "run %zu, lane %zu", r, lane);
+        }
+    }
+    return doubted;
 }
 
-/* The bits do not depend on the width. */
+/* Between widths: rounding alone, and the same nodes. */
 static void test_widths(void **unused)
 {
     (void)unused;
+    size_t doubted = 0;
     for (uint64_t d = 0; d < DESIGNS / 2; d++) {
         block_rig own;
         uint64_t state = 5000 + d;
@@ -75,8 +90,11 @@ static void test_widths(void **unused)
                 blocks[k] = rig_block(&own, k == 0 ? 2 : width, false);
                 check_ok(fl_block_work_new(&works[k], blocks[k], &error), error);
             }
-            check_same(fl_block_worst(blocks[0], works[0], rig_rows(&own)),
-                       fl_block_worst(blocks[1], works[1], rig_rows(&own)), own.run_count);
+            for (size_t run = 0; run < own.run_count; run++)
+                assert_int_equal(fl_block_node_count(blocks[0], run),
+                                 fl_block_node_count(blocks[1], run));
+            doubted += check_alike(fl_block_worst(blocks[0], works[0], rig_rows(&own)),
+                                   fl_block_worst(blocks[1], works[1], rig_rows(&own)), &own);
             for (int k = 0; k < 2; k++) {
                 fl_block_work_free(works[k]);
                 fl_block_free(blocks[k]);
@@ -84,6 +102,7 @@ static void test_widths(void **unused)
         }
         rig_close(&own);
     }
+    assert_true(doubted <= 2);
 }
 
 /* Lanes with a value that cannot be, or is not a number, are told, and trouble no other lane. */

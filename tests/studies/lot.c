@@ -153,6 +153,23 @@ static void check_kept(const outcome *a, const outcome *b, const rig *own)
     }
 }
 
+/* Between widths powers are off by rounding, 1e-9 of themselves (tests/response/block.c): that is
+ * 4.4e-9 dB. No value lies so near to the edge of a bin that it goes to another. */
+static void check_alike(const outcome *a, const outcome *b, const rig *own)
+{
+    for (size_t i = 0; i < SAMPLES; i++)
+        if (!isnan(a->figures[i]))
+            check_near(a->figures[i], b->figures[i], 5e-9, "figure of sample %zu", i);
+    for (size_t k = 0; k < own->counting.spread_count; k++)
+        for (size_t bin = 0; bin < FL_SHARE_BINS; bin++) {
+            const fl_share *x = &a->total.shares[k], *y = &b->total.shares[k];
+            const double count = x->bins[bin].count;
+            check_near(count, y->bins[bin].count, 0.0, "samples in bin %zu of %zu", bin, k);
+            check_near(x->bins[bin].sum, y->bins[bin].sum, 5e-9 * count, "sum of bin %zu of %zu",
+                       bin, k);
+        }
+}
+
 static const char *const capacitances[] = {
     "{\"value\": \"30 fF\", \"spread\": {\"normal\": \"5 %\"}}",
     "{\"value\": \"30 fF\", \"spread\": {\"normal\": \"15 fF\"}}", /* one in 44 below zero */
@@ -176,9 +193,7 @@ static void test_same(void **state)
             run(out, &own, width);
             check_counts(&single, out, &own);
             check_kept(&single, out, &own);
-            assert_memory_equal(many[0].figures, out->figures, sizeof out->figures);
-            assert_memory_equal(many[0].total.shares, out->total.shares,
-                                own.counting.spread_count * sizeof(fl_share));
+            check_alike(&many[0], out, &own);
             assert_true(fl_block_node_count(own.block, 0) < 20);
         }
         rig_close(&own);
