@@ -8,8 +8,8 @@
 #include "models/arc.h"
 #include "models/models.h"
 
-/** Lines of the chain, and filaments along a conductor: two a line. */
-enum { FL_LOOP_LINES = 16, FL_LOOP_PIECES = 32 };
+/** Lines of the chain, and filaments along a conductor. */
+enum { FL_LOOP_LINES = 6, FL_LOOP_PIECES = 32 };
 
 /** The forms of the chain [FL_LOOP_LINES]. */
 extern const fl_form fl_loop_forms[];
@@ -23,14 +23,16 @@ typedef struct fl_loop {
     double cover;      /* relative permittivity around, to multiply the capacitance */
 } fl_loop;
 
-/** Values of the lines. FL_BAD_INPUT if the conductors touch. Does not allocate. */
+/** Values of the lines, of an arc of FL_LOOP_PIECES. FL_BAD_INPUT if the conductors touch. Does not
+ * allocate. */
 fl_status fl_loop_lines(double (*values)[FL_VALUES], const fl_loop *loop, double w0,
                         fl_error *error);
 
 /** Sums along the loop, as properties; 0 if they cannot be had. */
 size_t fl_loop_describe(fl_property *properties, const fl_loop *loop, double w0);
 
-/** NULL, or which range of every loop is left: its lines, its height over waves and span. */
+/** NULL, or which range of every loop is left: its length and height over waves, its height over
+ * the span. */
 const char *fl_loop_caution(const fl_loop *loop, const fl_setting *setting);
 
 #endif
