@@ -63,25 +63,24 @@ FL_PACKED void pass_capacitor(wave *w, const fl_leg *leg, const place *at)
 
 /* The waves a = V + Z0 I and b = V - Z0 I are multiplied by exp(theta) and exp(-theta). Only one of
  * them turns here, by exp(2 theta): what is left out, 2 exp(theta), is the same for V and I. */
-FL_PACKED void pass_line(wave *w, const fl_leg *leg, const place *at)
+FL_PACKED void pass_turn(wave *w, cpack turn, pack z, pack y)
 {
-    const double *turn = leg->turns + at->node * FL_TURN_ROOM;
-    const pack z = value_of(leg, 0, at), y = load(leg->inverse);
     const cpack drop = scaled(w->i, z), b = minus(w->v, drop);
-    const cpack a = times(load_turn(turn), plus(w->v, drop));
+    const cpack a = times(turn, plus(w->v, drop));
     w->v = plus(a, b);
     w->i = scaled(minus(a, b), y);
 }
 
-/* V' = cosh V + Z0 sinh I, I' = cosh I + sinh V / Z0. */
+FL_PACKED void pass_line(wave *w, const fl_leg *leg, const place *at)
+{
+    pass_turn(w, load_turn(leg->turns + at->node * FL_TURN_ROOM), value_of(leg, 0, at),
+              load(leg->inverse));
+}
+
 FL_PACKED void pass_wave(wave *w, const fl_leg *leg, const place *at)
 {
     const double *turn = leg->turns + at->node * FL_TURN_ROOM;
-    const cpack even = load_turn(turn), odd = load_turn(turn + (size_t)2 * FL_PACK_ROOM);
-    const pack z = load(turn + (size_t)4 * FL_PACK_ROOM), y = load(turn + (size_t)5 * FL_PACK_ROOM);
-    const wave old = *w;
-    w->v = plus(times(even, old.v), times(scaled(odd, z), old.i));
-    w->i = plus(times(even, old.i), times(scaled(odd, y), old.v));
+    pass_turn(w, load_turn(turn), load(turn + WAVE_Z), load(turn + WAVE_Y));
 }
 
 FL_PACKED void pass_stub(wave *w, const fl_leg *leg, const place *at)

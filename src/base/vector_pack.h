@@ -239,25 +239,4 @@ FL_PACKED pack logarithm(pack x)
     return k * same(6.93147180369123816490e-01) + (f + rest);
 }
 
-/* cosh and sinh of a decay up to 0.03; terms left out are below 1e-17. */
-FL_PACKED void grow_short(pack x, pack *even, pack *odd)
-{
-    const pack z = x * x;
-    const pack e = z * same(1.0 / 720.0) + same(1.0 / 24.0);
-    const pack o = z * same(1.0 / 5040.0) + same(1.0 / 120.0);
-    *even = same(1.0) + z * (e * z + same(0.5));
-    *odd = x + x * (z * (o * z + same(1.0 / 6.0)));
-}
-
-/* The same of any: the two exponentials of sinh cancel where it is small. */
-FL_PACKED void grow(pack x, pack *even, pack *odd)
-{
-    pack small_even, small_odd;
-    const pack grown = power_of_e(x), shrunk = same(1.0) / grown;
-    const mask small = (mask)(size_of(x) < same(0.03));
-    grow_short(x, &small_even, &small_odd);
-    *even = pick(small, small_even, same(0.5) * (grown + shrunk));
-    *odd = pick(small, small_odd, same(0.5) * (grown - shrunk));
-}
-
 #endif

@@ -166,40 +166,81 @@ FL_PACKED pack weighted(const double *rows, const fl_nodes *nodes, size_t node)
     return sum;
 }
 
-/* cosh and sinh of theta, and the impedance with its inverse; or the admittance of a stub. */
-FL_PACKED void turn_wave(double *turns, const fl_leg *leg, const fl_nodes *nodes, size_t lane,
-                         reach far)
+/** What the turn of a dispersive line at a node holds besides: its impedance and one over it, and
+ * twice its phase and its decay. */
+enum { WAVE_Z = 2 * FL_PACK_ROOM, WAVE_Y = 3 * FL_PACK_ROOM };
+enum { WAVE_PHASE = 4 * FL_PACK_ROOM, WAVE_DECAY = 5 * FL_PACK_ROOM };
+
+/** Largest sizes in all lanes: of the phases as they differ from that at the middle node, and of
+ * the decays. */
+typedef struct wave_reach {
+    pack off, decay;
+} wave_reach;
+
+FL_PACKED wave_reach fill_wave(double *turns, const fl_leg *leg, const fl_nodes *nodes, size_t lane)
 {
     const size_t block = nodes->points * FL_LANES;
-    const double *rows = leg->values + lane;
+    const double *rows = leg->values + lane, *middle = turns + nodes->count / 2 * FL_TURN_ROOM;
+    wave_reach most = {same(0.0), same(0.0)};
     for (size_t n = 0; n < nodes->count; n++) {
         double *at = turns + n * FL_TURN_ROOM;
-        const pack z = weighted(rows, nodes, n), y = same(1.0) / z;
-        const pack phase = same(nodes->omega[n]) * weighted(rows + block, nodes, n);
-        const pack decay = same(nodes->root[n]) * weighted(rows + 2 * block, nodes, n);
-        pack sine, cosine, even, odd;
-        turn(phase, far, &sine, &cosine);
-        grow(decay, &even, &odd);
-        const cpack top = {odd * cosine, even * sine}, bottom = {even * cosine, odd * sine};
-        if (leg->kind == FL_LEG_WAVE_STUB) {
-            const pack scale = y / (bottom.re * bottom.re + bottom.im * bottom.im);
-            store_turn(at, scaled(times(top, (cpack){bottom.re, -bottom.im}), scale));
-            continue;
+        const pack z = weighted(rows, nodes, n);
+        const pack decay = same(2.0 * nodes->root[n]) * weighted(rows + 2 * block, nodes, n);
+        store(at + WAVE_Z, z);
+        store(at + WAVE_Y, same(1.0) / z);
+        store(at + WAVE_PHASE, same(2.0 * nodes->omega[n]) * weighted(rows + block, nodes, n));
+        store(at + WAVE_DECAY, decay);
+        most.decay = larger(size_of(decay), most.decay);
+    }
+    for (size_t n = 0; n < nodes->count; n++) {
+        const pack off = load(turns + n * FL_TURN_ROOM + WAVE_PHASE) - load(middle + WAVE_PHASE);
+        most.off = larger(size_of(off), most.off);
+    }
+    return most;
+}
+
+FL_PACKED bool all_within(pack sizes, double most)
+{
+    return bits_of((mask)(sizes <= same(most))) == fl_first_lanes(FL_WIDTH);
+}
+
+/* Far about the middle node each node turns by itself; close by it turns on from there. */
+FL_PACKED void turn_wave(double *turns, const fl_nodes *nodes, const wave_reach *most, reach far)
+{
+    const bool close = all_within(most->off, 0.25), weak = all_within(most->decay, 0.05);
+    const pack middle = load(turns + nodes->count / 2 * FL_TURN_ROOM + WAVE_PHASE);
+    pack sine, cosine;
+    turn(middle, far, &sine, &cosine);
+    for (size_t n = 0; n < nodes->count; n++) {
+        double *at = turns + n * FL_TURN_ROOM;
+        const pack phase = load(at + WAVE_PHASE), decay = load(at + WAVE_DECAY);
+        const pack growth = weak ? grown_little(decay) : power_of_e(decay);
+        pack s, c;
+        if (close) {
+            turned_slightly(phase - middle, false, &s, &c);
+            store_turn(at, scaled(times((cpack){cosine, sine}, (cpack){c, s}), growth));
+        } else {
+            turn(phase, far, &s, &c);
+            store_turn(at, scaled((cpack){c, s}, growth));
         }
-        store_turn(at, bottom);
-        store_turn(at + (size_t)2 * FL_PACK_ROOM, top);
-        store(at + (size_t)4 * FL_PACK_ROOM, z);
-        store(at + (size_t)5 * FL_PACK_ROOM, y);
     }
 }
 
-/* The weights of Chebyshev's points sum up to less than 4 in size within the band. */
+/* exp(2 theta) of a dispersive line; or the admittance of a stub. The weights of Chebyshev's points
+ * sum up to less than 4 in size within the band. */
 FL_PACKED void turn_waves(double *turns, const fl_leg *leg, const fl_nodes *nodes, size_t lane)
 {
-    if (4.0 * leg->most_delay * nodes->most_omega <= 1e5)
-        turn_wave(turns, leg, nodes, lane, REACH_TURNS);
+    const wave_reach most = fill_wave(turns, leg, nodes, lane);
+    if (8.0 * leg->most_delay * nodes->most_omega <= 1e5)
+        turn_wave(turns, nodes, &most, REACH_TURNS);
     else
-        turn_wave(turns, leg, nodes, lane, REACH_FAR);
+        turn_wave(turns, nodes, &most, REACH_FAR);
+    if (leg->kind == FL_LEG_WAVE)
+        return;
+    for (size_t n = 0; n < nodes->count; n++) {
+        double *at = turns + n * FL_TURN_ROOM;
+        store_turn(at, stub_of(load_turn(at), load(at + WAVE_Y), true));
+    }
 }
 
 /* Whether all lanes of a row are the same. */
@@ -273,17 +314,35 @@ FL_PACKED void prepare_legs(const fl_route *own, const fl_nodes *nodes)
     }
 }
 
+/* Adds what a dispersive line has decayed at each node to what was left out. */
+FL_PACKED void leave_out_wave(const fl_route *own, const fl_leg *leg, const fl_nodes *nodes)
+{
+    for (size_t n = 0; n < nodes->count; n++) {
+        double *sum = own->left_out + n * FL_PACK_ROOM;
+        store(sum, load(sum) - load(leg->turns + n * FL_TURN_ROOM + WAVE_DECAY));
+    }
+}
+
 /* What was left out of all lines of the path: 1 / (4 exp(2 A root)) of a squared wave, each. */
 FL_PACKED void fill_left_out(const fl_route *own, const fl_nodes *nodes, size_t lane)
 {
     pack decay = same(0.0), factor = same(1.0);
-    for (size_t k = 0; k < own->leg_count; k++)
-        if (own->legs[k].kind == FL_LEG_LINE) {
-            decay += same(-2.0 * own->legs[k].times) * load(own->legs[k].values + FL_LANES + lane);
+    for (size_t k = 0; k < own->leg_count; k++) {
+        const fl_leg *leg = &own->legs[k];
+        if (leg->kind == FL_LEG_LINE)
+            decay += same(-2.0 * leg->times) * load(leg->values + FL_LANES + lane);
+        if (leg->kind == FL_LEG_LINE || leg->kind == FL_LEG_WAVE)
             factor *= same(0.25);
-        }
+    }
     for (size_t n = 0; n < nodes->count; n++)
-        store(own->left_out + n * FL_PACK_ROOM, factor * power_of_e(same(nodes->root[n]) * decay));
+        store(own->left_out + n * FL_PACK_ROOM, same(nodes->root[n]) * decay);
+    for (size_t k = 0; k < own->leg_count; k++)
+        if (own->legs[k].kind == FL_LEG_WAVE)
+            leave_out_wave(own, &own->legs[k], nodes);
+    for (size_t n = 0; n < nodes->count; n++) {
+        double *at = own->left_out + n * FL_PACK_ROOM;
+        store(at, factor * power_of_e(load(at)));
+    }
 }
 
 /* Turns of all lines for one pack; those that are the same in all lanes stay from the first. */
