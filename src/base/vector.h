@@ -131,9 +131,12 @@ typedef struct fl_ruler {
 /** The operations, at one width. Arrays without a size are [FL_LANES]. */
 typedef struct fl_vector {
     int width; /* doubles at a time */
-    /** fl_random_uniform of samples first, first + 1, ...: of an even item and the next one. */
-    void (*uniforms)(double *even, double *odd, uint64_t seed, uint64_t first, uint32_t item);
-    /** fl_normal_quantile of each of [rows][FL_LANES]; the last bit may differ in the tails. */
+    /** fl_random_normal of samples first, first + 1, ... and items 0, 1, ... [rows][FL_LANES], and
+     * if u is not NULL their fl_random_uniform. */
+    void (*normals)(double *z, double *u, size_t rows, uint64_t seed, uint64_t first);
+    /** fl_random_uniform from an item on that is a multiple of 4. */
+    void (*uniforms)(double *u, size_t rows, uint64_t seed, uint64_t first, uint32_t item);
+    /** fl_normal_draw of each of [rows][FL_LANES]. */
     void (*quantiles)(double *z, const double *u, size_t rows);
     /** Functions of count numbers, as many as there are: the exponential up to a size of 700, the
      * logarithm of normal ones, the arctangent, and sine and cosine. Not in place. */

@@ -109,6 +109,16 @@ FL_PACKED uint64_t bits_of(mask m)
 #endif
 }
 
+/* The same of a choice. */
+FL_PACKED uint64_t bits_chosen(choice c)
+{
+#if FL_WIDTH == 8
+    return c;
+#else
+    return bits_of(c);
+#endif
+}
+
 /* Largest size over one row of lanes; NaN is passed over. */
 FL_PACKED double largest(const double *row)
 {

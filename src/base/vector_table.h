@@ -10,6 +10,7 @@
 #include "base/vector_worst.h"
 
 static const fl_vector table = {.width = FL_WIDTH,
+                                .normals = normals,
                                 .uniforms = uniforms,
                                 .quantiles = quantiles,
                                 .exponentials = exponentials,

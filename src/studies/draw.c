@@ -27,6 +27,7 @@ struct fl_sampler {
     uint64_t sharing[FL_LEVEL_COUNT]; /* samples in a row with one draw of the level */
     block blocks[FL_LEVEL_COUNT];
     fl_points *points; /* NULL: random numbers */
+    bool shaped;       /* some spread takes its place from the uniform numbers */
 };
 
 /** Where groups stand at one level. */
@@ -207,6 +208,17 @@ static fl_status make_block(block *own, fl_arena *arena, const fl_design *design
     return culprit == FL_NONE ? FL_OK : refuse(own, culprit, design, level, error);
 }
 
+static bool has_shapes(const fl_design *design)
+{
+    for (size_t i = 0; i < design->quantity_count; i++)
+        for (size_t k = 0; k < design->quantities[i].spread_count; k++) {
+            const fl_spread *spread = &design->quantities[i].spreads[k];
+            if (spread->shape != FL_NORMAL || spread->within != 0.0)
+                return true;
+        }
+    return false;
+}
+
 /* Without correlations all blocks are empty, and correlate does nothing. */
 fl_status fl_sampler_new(fl_sampler **sampler, const fl_design *design, fl_error *error)
 {
@@ -215,6 +227,7 @@ fl_status fl_sampler_new(fl_sampler **sampler, const fl_design *design, fl_error
         return fl_fail_memory(error);
     fl_arena_init(&made->arena);
     made->design = design;
+    made->shaped = has_shapes(design);
     fl_sampler_follow(made, &(fl_plan){0});
     fl_status status = FL_OK;
     if (design->correlation_count > 0)
@@ -282,7 +295,7 @@ static double truncated(double z, double limit)
     double low = -fabs(z);
     double cut = fl_normal_share(-limit);
     double share = cut + fl_normal_share(low) * (1.0 - 2.0 * cut);
-    double size = fmin(-fl_normal_quantile(share), limit);
+    double size = fmin(-fl_normal_draw(share), limit);
     return copysign(fmax(size, 0.0), z);
 }
 
@@ -309,7 +322,7 @@ void fl_sampler_draw(const fl_sampler *sampler, uint64_t seed, uint64_t sample,
     const fl_design *design = sampler->design;
     for (size_t i = 0; i < design->draw_count; i++)
         scratch[i] = sampler->points != NULL
-                         ? fl_normal_quantile(fl_points_at(sampler->points, sample, i))
+                         ? fl_normal_draw(fl_points_at(sampler->points, sample, i))
                          : fl_random_normal(seed, sample / sampler->sharing[design->draws[i].level],
                                             (uint32_t)i);
     fl_sampler_apply(sampler, nominal, quantities, scratch);
@@ -386,8 +399,8 @@ void fl_sampler_slopes(const fl_sampler *sampler, const double *nominal, const d
         uncorrelate(slopes, &sampler->blocks[level]);
 }
 
-/* As correlate, in rows; their uniforms are then those of the correlated numbers. */
-static void correlate_lanes(const fl_draw_lanes *lanes, const block *own)
+/* As correlate, in rows; the uniforms of shapes are then those of the correlated numbers. */
+static void correlate_lanes(const fl_draw_lanes *lanes, const block *own, bool shaped)
 {
     for (size_t i = own->count; i-- > 0;) {
         double sum[FL_LANES] = {0.0};
@@ -399,43 +412,50 @@ static void correlate_lanes(const fl_draw_lanes *lanes, const block *own)
         }
         memcpy(lanes->normals[own->draws[i]], sum, sizeof sum);
     }
-    for (size_t i = 0; i < own->count; i++)
+    for (size_t i = 0; i < own->count && shaped; i++)
         for (size_t k = 0; k < FL_LANES; k++)
             lanes->uniforms[own->draws[i]][k] = fl_normal_share(lanes->normals[own->draws[i]][k]);
 }
 
 /* As truncated, from the uniform number in the lower half. */
-static void add_truncated(double *to, const double *u, const fl_vector *vector, double amount,
-                          double limit)
+static void truncated_lanes(double *z, const double *u, const fl_vector *vector, double limit)
 {
-    double share[FL_LANES], z[FL_LANES];
+    double share[FL_LANES];
     const double cut = fl_normal_share(-limit);
     for (size_t k = 0; k < FL_LANES; k++)
         share[k] = cut + (u[k] < 0.5 ? u[k] : 1.0 - u[k]) * (1.0 - 2.0 * cut);
     vector->quantiles(z, share, 1);
     for (size_t k = 0; k < FL_LANES; k++) {
         const double size = fmax(fmin(-z[k], limit), 0.0);
-        to[k] += amount * (u[k] < 0.5 ? -size : size);
+        z[k] = u[k] < 0.5 ? -size : size;
     }
 }
 
-/* As deviation, added to the row of the quantity. */
-FL_WIDE static void add_deviations(double *to, const fl_spread *spread, double nominal,
-                                   const fl_vector *vector, const fl_draw_lanes *lanes)
+FL_WIDE static void add_rows(double *to, double amount, const double *row)
 {
+    for (size_t k = 0; k < FL_LANES; k++)
+        to[k] += amount * row[k];
+}
+
+/* As deviation, added to the row of the quantity. */
+static void add_deviations(double *to, const fl_spread *spread, double nominal,
+                           const fl_vector *vector, const fl_draw_lanes *lanes)
+{
+    double shaped[FL_LANES];
     const double *u = lanes->uniforms[spread->draw], *z = lanes->normals[spread->draw];
     const double amount = spread->amount * (spread->relative ? nominal : 1.0);
     const double within = spread->within * (spread->within_relative ? nominal : 1.0);
     if (amount == 0.0)
         return;
-    if (spread->shape == FL_UNIFORM)
+    if (spread->shape == FL_UNIFORM) {
         for (size_t k = 0; k < FL_LANES; k++)
-            to[k] += amount * (2.0 * u[k] - 1.0);
-    else if (spread->within == 0.0)
-        for (size_t k = 0; k < FL_LANES; k++)
-            to[k] += amount * z[k];
-    else
-        add_truncated(to, u, vector, amount, fabs(within / amount));
+            shaped[k] = 2.0 * u[k] - 1.0;
+        z = shaped;
+    } else if (spread->within != 0.0) {
+        truncated_lanes(shaped, u, vector, fabs(within / amount));
+        z = shaped;
+    }
+    add_rows(to, amount, z);
 }
 
 /* A draw that samples share: one number a lot or wafer, and few of them among the lanes. */
@@ -446,7 +466,7 @@ static void share_draw(const fl_draw_lanes *lanes, uint64_t seed, uint64_t first
         const uint64_t left = sharing - (first + k) % sharing;
         const size_t end = left < FL_LANES - k ? k + (size_t)left : FL_LANES;
         const double uniform = fl_random_uniform(seed, (first + k) / sharing, draw);
-        const double normal = fl_normal_quantile(uniform);
+        const double normal = fl_normal_draw(uniform);
         for (; k < end; k++) {
             lanes->uniforms[draw][k] = uniform;
             lanes->normals[draw][k] = normal;
@@ -454,31 +474,23 @@ static void share_draw(const fl_draw_lanes *lanes, uint64_t seed, uint64_t first
     }
 }
 
-/* Two draws have their numbers from one counter. */
-static void draw_random(size_t count, const fl_vector *vector, uint64_t seed, uint64_t first,
-                        double (*uniforms)[FL_LANES])
-{
-    double none[FL_LANES];
-    for (size_t i = 0; i < count; i += 2)
-        vector->uniforms(uniforms[i], i + 1 < count ? uniforms[i + 1] : none, seed, first,
-                         (uint32_t)i);
-}
-
 /* Whole rows of one draw at a time: their counters differ in the sample alone. */
 void fl_sampler_draw_lanes(const fl_sampler *sampler, const fl_vector *vector, uint64_t seed,
                            uint64_t first, const double *nominal, const fl_draw_lanes *lanes)
 {
     const fl_design *design = sampler->design;
-    if (sampler->points != NULL)
+    if (sampler->points == NULL) {
+        vector->normals(lanes->normals[0], sampler->shaped ? lanes->uniforms[0] : NULL,
+                        design->draw_count, seed, first);
+    } else {
         fl_points_lanes(sampler->points, lanes->uniforms, vector, first);
-    else
-        draw_random(design->draw_count, vector, seed, first, lanes->uniforms);
-    vector->quantiles(lanes->normals[0], lanes->uniforms[0], design->draw_count);
+        vector->quantiles(lanes->normals[0], lanes->uniforms[0], design->draw_count);
+    }
     for (size_t i = 0; i < design->draw_count; i++)
         if (sampler->sharing[design->draws[i].level] > 1)
             share_draw(lanes, seed, first, (uint32_t)i, sampler->sharing[design->draws[i].level]);
     for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
-        correlate_lanes(lanes, &sampler->blocks[level]);
+        correlate_lanes(lanes, &sampler->blocks[level], sampler->shaped);
     for (size_t i = 0; i < design->quantity_count; i++) {
         const fl_quantity *quantity = &design->quantities[i];
         for (size_t k = 0; k < FL_LANES; k++)

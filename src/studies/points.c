@@ -214,8 +214,7 @@ FL_WIDE static void shuffle_lanes(double *uniforms, const shuffle *own, uint32_t
         uniforms[i] = within(shuffled(own, point + i, bits), width, uniforms[i]);
 }
 
-/* Where there are both kinds of draws, those of the sequence are even in number: random numbers
- * come in pairs. */
+/* Where there are both kinds of draws, those of the sequence are a multiple of 4. */
 void fl_points_lanes(const fl_points *points, double (*uniforms)[FL_LANES], const fl_vector *vector,
                      uint64_t first)
 {
@@ -223,12 +222,10 @@ void fl_points_lanes(const fl_points *points, double (*uniforms)[FL_LANES], cons
     const size_t nets = points->net_count, draws = points->draws;
     const net *own = points->nets + at.replicate * nets;
     const shuffle *rest = points->shuffles + at.replicate * (draws - nets);
-    double none[FL_LANES];
     for (size_t i = 0; i < nets; i++)
         net_lanes(uniforms[i], &own[i], at.point);
-    for (size_t i = nets; i < draws; i += 2)
-        vector->uniforms(uniforms[i], i + 1 < draws ? uniforms[i + 1] : none, points->seed, first,
-                         (uint32_t)i);
+    if (nets < draws)
+        vector->uniforms(uniforms[nets], draws - nets, points->seed, first, (uint32_t)nets);
     for (size_t i = nets; i < draws; i++)
         shuffle_lanes(uniforms[i], &rest[i - nets], (uint32_t)at.point, points);
 }

@@ -26,30 +26,47 @@ static number pair(const double *at)
     return at[0] + J * at[1];
 }
 
-/* Counters across the end of a word, and the distribution's tails. */
+/* Counters across the end of a word, in numbers that are and are not whole counters. */
 static void test_random(void **width)
 {
     const fl_vector *vector = vector_under_test(width);
     static const uint64_t firsts[] = {0, 77, UINT64_C(0xffffffe0), UINT64_C(1) << 40};
-    double rows[2][FL_LANES], found[2][FL_LANES], *u = rows[0], *z = found[0];
+    static const size_t counts[] = {1, 4, 15, LANE_ROWS, 41};
+    static double z[41][FL_LANES], u[41][FL_LANES], behind[41][FL_LANES];
     for (size_t r = 0; r < sizeof firsts / sizeof *firsts; r++)
-        for (uint32_t item = 0; item < 40; item++) {
-            vector->uniforms(rows[0], rows[1], 1 + r, firsts[r], item / 2 * 2);
-            vector->quantiles(found[0], rows[0], 2);
-            for (size_t i = 0; i < FL_LANES; i++) {
-                const double got = rows[item % 2][i];
-                check_near(fl_random_uniform(1 + r, firsts[r] + i, item), got, 0.0, "uniform");
-                /* The tails' logarithm is good to a unit of the last place. */
-                check_close(fl_normal_quantile(got), found[item % 2][i], 1e-15, "quantile of %.17g",
-                            got);
-            }
+        for (size_t c = 0; c < sizeof counts / sizeof *counts; c++) {
+            vector->normals(z[0], u[0], counts[c], 1 + r, firsts[r]);
+            vector->uniforms(behind[0], counts[c], 1 + r, firsts[r], 8);
+            for (uint32_t item = 0; item < counts[c]; item++)
+                for (size_t i = 0; i < FL_LANES; i++) {
+                    const uint64_t sample = firsts[r] + i;
+                    check_near(fl_random_uniform(1 + r, sample, item), u[item][i], 0.0, "uniform");
+                    check_near(fl_random_uniform(1 + r, sample, 8 + item), behind[item][i], 0.0,
+                               "uniform of a later item");
+                    check_close(fl_random_normal(1 + r, sample, item), z[item][i], 1e-13,
+                                "normal of %.17g", u[item][i]);
+                }
+            vector->normals(behind[0], NULL, counts[c], 1 + r, firsts[r]);
+            assert_memory_equal(behind, z, counts[c] * sizeof *z);
         }
-    for (size_t i = 0; i < FL_LANES; i++)
+}
+
+/* Middle, tails and beyond, and where they meet. */
+static void test_quantiles(void **width)
+{
+    const fl_vector *vector = vector_under_test(width);
+    double u[2 * FL_LANES], z[2 * FL_LANES];
+    for (size_t i = 0; i < FL_LANES; i++) {
         u[i] = i < 40 ? pow(10.0, -0.4 * (double)i) : 1.0 - pow(2.0, -(double)(i - 39));
-    u[0] = 0.075;
-    vector->quantiles(z, u, 1);
-    for (size_t i = 0; i < FL_LANES; i++)
-        check_near(fl_normal_quantile(u[i]), z[i], 1e-15 * fabs(z[i]), "quantile of %.17g", u[i]);
+        u[FL_LANES + i] = i < 60 ? 0.001 + (double)i / 60.1 : 1e-17;
+    }
+    u[0] = 0.5 - FL_MIDDLE;
+    u[1] = 0.5 + FL_MIDDLE;
+    u[2] = nextafter(0.5 - FL_MIDDLE, 0.0);
+    u[3] = 0.5;
+    vector->quantiles(z, u, 2);
+    for (size_t i = 0; i < sizeof u / sizeof *u; i++)
+        check_near(fl_normal_draw(u[i]), z[i], 1e-13 * fabs(z[i]), "quantile of %.17g", u[i]);
 }
 
 static void test_polynomials(void **width)
@@ -376,7 +393,9 @@ static void test_counts(void **width)
 
 /** All of them at the width that an int holds. */
 #define LANE_CHECKS(width)                                                                         \
-    cmocka_unit_test_prestate(test_random, width), cmocka_unit_test_prestate(test_counts, width),  \
+    cmocka_unit_test_prestate(test_quantiles, width),                                              \
+        cmocka_unit_test_prestate(test_random, width),                                             \
+        cmocka_unit_test_prestate(test_counts, width),                                             \
         cmocka_unit_test_prestate(test_polynomials, width),                                        \
         cmocka_unit_test_prestate(test_marches, width),                                            \
         cmocka_unit_test_prestate(test_worst, width), cmocka_unit_test_prestate(test_ends, width), \

@@ -105,7 +105,6 @@ enum { LANE_KINDS = FL_LEG_FIXED_SHUNT + 1, LANE_MARCHES = LANE_KINDS + 2, LANE_
 
 /** All that the operations give. */
 typedef struct lane_output {
-    double uniforms[LANE_ROWS][FL_LANES], quantiles[LANE_ROWS][FL_LANES];
     double products[4 * FL_LANES], sums[7][FL_LANES];
     double reflected[LANE_MARCHES][LANE_NODES * FL_LANES];
     double arrived[LANE_MARCHES][LANE_NODES * FL_LANES];
@@ -173,10 +172,6 @@ static void lane_counts(lane_output *out, const fl_vector *vector, const lane_in
 static void lane_run(lane_output *out, const fl_vector *vector, const lane_input *in)
 {
     memset(out, 0, sizeof *out);
-    for (uint32_t i = 0; i < LANE_ROWS; i += 2)
-        vector->uniforms(out->uniforms[i], out->uniforms[i + 1], UINT64_C(0x123456789a),
-                         UINT64_C(0xfffffff0), i);
-    vector->quantiles(out->quantiles[0], out->uniforms[0], LANE_ROWS);
     lane_polynomials(out, vector, in);
     lane_marches(out, vector, in);
     lane_counts(out, vector, in);

@@ -1,5 +1,6 @@
 /* Draws of production samples: known answers, moments, correlations, refusals. */
 #include <gsl/gsl_cdf.h>
+#include <gsl/gsl_randist.h>
 
 #include "base/random.h"
 #include "check.h"
@@ -153,9 +154,11 @@ static void test_places(void **state)
             double values[2], scratch[DRAWS];
             fl_sampler_draw(sampler, SEED, i, nominal, values, scratch);
             double place = gsl_cdf_ugaussian_P(scratch[6]);
-            /* The inverse is good to 1e-15 of a value near 1; divided by the share between. */
-            check_near(place, (gsl_cdf_ugaussian_P(values[0]) - below) / between, 4e-15 / between,
-                       "sample %u, cut at %g, z %g", (unsigned)i, cut, scratch[6]);
+            /* The inverse is good to 4.2e-10 of its size, that is of its place by its density. */
+            const double off = 4.2e-10 * fabs(values[0]) * gsl_ran_ugaussian_pdf(values[0]);
+            check_near(place, (gsl_cdf_ugaussian_P(values[0]) - below) / between,
+                       (off + 4e-15) / between, "sample %u, cut at %g, z %g", (unsigned)i, cut,
+                       scratch[6]);
             check_near(place, (values[1] + 1.0) / 2.0, 1e-15, "sample %u, uniform", (unsigned)i);
         }
         fl_sampler_free(sampler);
@@ -245,7 +248,8 @@ static void test_edge(void **state)
     fl_sampler_free(sampler);
 }
 
-/* Many samples at once are those drawn one by one, to within rounding, at every width. */
+/* Many samples at once are those drawn one by one, at every width: normal ones to within rounding,
+ * the others, which go by the uniform number itself, to what fl_normal_draw is off by. */
 static void test_lanes(void **state)
 {
     (void)state;
@@ -277,15 +281,15 @@ static void test_lanes(void **state)
                 double values[SHAPES], scratch[DRAWS];
                 fl_sampler_draw(sampler, SEED, first + k, nominal, values, scratch);
                 for (size_t i = 0; i < SHAPES; i++)
-                    check_near(values[i], rows[0][i][k], 3e-14, "quantity %zu of sample %u", i,
-                               (unsigned)(first + k));
+                    check_near(values[i], rows[0][i][k], i == 0 ? 1e-12 : 3e-9,
+                               "quantity %zu of sample %u", i, (unsigned)(first + k));
             }
         }
     fl_sampler_free(sampler);
 }
 
 /* Draws of a lot and of a wafer are those of their number, whatever the sample; the others are the
- * sample's own. The logarithm of a tail differs between the routes by its last digits. */
+ * sample's own. */
 static void test_plan(void **state)
 {
     (void)state;
@@ -310,9 +314,7 @@ static void test_plan(void **state)
                                           : draws[i].level == FL_LEVEL_WAFER ? wafer
                                                                              : first + k;
                     check_near(fl_random_normal(SEED, item, i), scratch[i], 0.0, "draw %u", i);
-                    check_near(scratch[i], rows[1][i][k], 3e-14, "draw %u of a lane", i);
-                    check_near(fl_random_uniform(SEED, item, i), rows[2][i][k], 0.0, "uniform %u",
-                               i);
+                    check_near(scratch[i], rows[1][i][k], 1e-12, "draw %u of a lane", i);
                 }
             }
         }

@@ -71,19 +71,24 @@ typedef struct share_row {
     double variance;
     double share;
     double binning; /* most that steps in place of the curve lose */
+    double uneven;  /* what is left of chance where bins differ in variance, and its chance */
     const char *source;
 } share_row;
 
 static const share_row rows[] = {
-    {"ishigami 1", ishigami, 0, ishigami_sine, 13.844587940719254, 0.3139, 0.0036, "printed"},
-    {"ishigami 2", ishigami, 1, ishigami_square, 13.844587940719254, 0.4424, 0.0210, "printed"},
-    {"ishigami 3", ishigami, 2, none, 13.844587940719254, 0.0, 0.0, "printed"},
-    {"sobol 1", sobol, 0, sobol_first, 0.4654244319022067, 0.7161921688790331, 0.0106,
+    {"ishigami 1", ishigami, 0, ishigami_sine, 13.844587940719254, 0.3139, 0.0036, 0.0, "printed"},
+    {"ishigami 2", ishigami, 1, ishigami_square, 13.844587940719254, 0.4424, 0.0210, 0.0,
+     "printed"},
+    /* By another generator, 200 runs: 0.00045, with a standard deviation of 0.00023. */
+    {"ishigami 3", ishigami, 2, none, 13.844587940719254, 0.0, 0.0, 0.0014, "printed"},
+    {"sobol 1", sobol, 0, sobol_first, 0.4654244319022067, 0.7161921688790331, 0.0106, 0.0,
      "closed form"},
-    {"sobol 2", sobol, 1, sobol_second, 0.4654244319022067, 0.1790480422197583, 0.0027,
+    {"sobol 2", sobol, 1, sobol_second, 0.4654244319022067, 0.1790480422197583, 0.0027, 0.0,
      "closed form"},
-    {"linear 1", linear, 0, linear_first, 0.77, 0.4675324675324675, 0.0017, "JCGM 100:2008 (10)"},
-    {"linear 3", linear, 2, linear_third, 0.77, 0.3246753246753247, 0.0012, "JCGM 100:2008 (10)"},
+    {"linear 1", linear, 0, linear_first, 0.77, 0.4675324675324675, 0.0017, 0.0,
+     "JCGM 100:2008 (10)"},
+    {"linear 3", linear, 2, linear_third, 0.77, 0.3246753246753247, 0.0012, 0.0,
+     "JCGM 100:2008 (10)"},
 };
 
 /* Where a bin ends, as a place in the distribution. */
@@ -138,8 +143,9 @@ static void test_known(void **state)
         /* Standard error of a squared correlation: 2 r (1 - r^2) / sqrt(n); 1 / n near zero, times
          * the root of twice the bins. Four of them; tails heavier than normal get half more. */
         double error = 2.0 * sqrt(s) * (1.0 - s) / sqrt(SAMPLES) + 8.0 / SAMPLES;
-        check_near(binned(row), got, 6.0 * error, "%s, of the bins", row->name);
-        check_near(s, got, 6.0 * error + row->binning + 5e-5, "%s (%s)", row->name, row->source);
+        check_near(binned(row), got, 6.0 * error + row->uneven, "%s, of the bins", row->name);
+        check_near(s, got, 6.0 * error + row->binning + row->uneven + 5e-5, "%s (%s)", row->name,
+                   row->source);
     }
 }
 
