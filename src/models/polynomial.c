@@ -16,7 +16,7 @@ double fl_fit_inward(const fl_fit *fit, size_t input, double value)
 static double place(const fl_fit *fit, size_t input, double value)
 {
     const double low = fit->low[input], high = fit->high[input];
-    return (2.0 * fl_fit_inward(fit, input, value) - low - high) / (high - low);
+    return (fl_fit_inward(fit, input, value) - 0.5 * (low + high)) * (2.0 / (high - low));
 }
 
 /* A logarithm needs a positive value, whatever the box says. */
@@ -103,18 +103,37 @@ size_t fl_fit_room(const fl_fit *fit)
     return (fit->term_count + fit->inputs * (fit->degree + 1)) * FL_LANES;
 }
 
-/* Chebyshev polynomials of one input, rows of lanes 0 to degree. */
-static void fill_powers(double *powers, const fl_fit *fit, size_t input, const double *values,
-                        bool *covered)
+/* Places in the box, by fl_fit_inward and place in the order of their operations. */
+FL_WIDE static void fill_places(double *at, const fl_fit *fit, size_t input, const double *values)
 {
-    double *at = powers + FL_LANES;
-    for (size_t i = 0; i < FL_LANES; i++) {
+    const double middle = 0.5 * (fit->low[input] + fit->high[input]);
+    const double scale = 2.0 / (fit->high[input] - fit->low[input]);
+    double inward[FL_LANES];
+    for (size_t i = 0; i < FL_LANES; i++)
+        inward[i] = values[i];
+    for (size_t i = 0; fit->logarithm[input] && i < FL_LANES; i++)
+        inward[i] = values[i] > 0.0 ? log(values[i]) : HUGE_VAL;
+    for (size_t i = 0; i < FL_LANES; i++)
+        at[i] = (inward[i] - middle) * scale;
+}
+
+/* Lanes out of the box are few: most often there is none to be marked. */
+FL_WIDE static void mark_outside(bool *covered, const double *at)
+{
+    unsigned outside = 0;
+    for (size_t i = 0; i < FL_LANES; i++)
+        outside += !(fabs(at[i]) <= 1.0 + slack);
+    for (size_t i = 0; outside > 0 && i < FL_LANES; i++)
+        covered[i] = covered[i] && fabs(at[i]) <= 1.0 + slack;
+}
+
+/* Chebyshev polynomials of one input, rows of lanes 0 to degree. */
+FL_WIDE static void fill_powers(double *powers, size_t degree)
+{
+    const double *at = powers + FL_LANES;
+    for (size_t i = 0; i < FL_LANES; i++)
         powers[i] = 1.0;
-        at[i] = place(fit, input, values[i]);
-        if (!(fabs(at[i]) <= 1.0 + slack) || (fit->logarithm[input] && !(values[i] > 0.0)))
-            covered[i] = false;
-    }
-    for (size_t k = 1; k < fit->degree; k++) {
+    for (size_t k = 1; k < degree; k++) {
         double *next = powers + (k + 1) * FL_LANES;
         const double *now = next - FL_LANES, *before = now - FL_LANES;
         for (size_t i = 0; i < FL_LANES; i++)
@@ -130,8 +149,12 @@ void fl_fit_lanes(const fl_fit *fit, const fl_vector *vector, const fl_fit_reque
     double *powers = scratch, *products = scratch + fit->inputs * (fit->degree + 1) * FL_LANES;
     for (size_t i = 0; i < FL_LANES; i++)
         covered[i] = true;
-    for (size_t i = 0; i < fit->inputs; i++)
-        fill_powers(powers + i * (fit->degree + 1) * FL_LANES, fit, i, inputs[i], covered);
+    for (size_t i = 0; i < fit->inputs; i++) {
+        double *own = powers + i * (fit->degree + 1) * FL_LANES;
+        fill_places(own + FL_LANES, fit, i, inputs[i]);
+        mark_outside(covered, own + FL_LANES);
+        fill_powers(own, fit->degree);
+    }
     vector->products(products, fit->factors, fit->term_count, powers);
     for (size_t r = 0; r < request->count; r++)
         rows[r] = fit->coefficients + request->outputs[r] * fit->term_count;

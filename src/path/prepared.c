@@ -249,24 +249,38 @@ static void solution_lanes(const fl_prepared *prepared, const fl_path_block *blo
             to[r][i] = solution->constant[outputs[r]];
 }
 
+/* Lengths of all lanes; those beyond the solution's are not covered by it. */
+static void fill_lengths(double lengths[FL_LANES], const fl_prepared *prepared,
+                         const double *quantity, bool *covered)
+{
+    const fl_term *length = &prepared->length;
+    for (size_t i = 0; i < FL_LANES; i++)
+        lengths[i] = length->times * quantity[i] + length->plus;
+    for (size_t i = 0; i < FL_LANES; i++)
+        covered[i] = covered[i] && reaches(prepared, lengths[i]);
+}
+
+FL_WIDE static void multiply(double *values, const double *lengths)
+{
+    for (size_t i = 0; i < FL_LANES; i++)
+        values[i] *= lengths[i];
+}
+
 void fl_prepared_lanes(const fl_prepared *prepared, const fl_path_block *block,
                        double (*values)[FL_LANES])
 {
     bool covered[FL_LANES];
     double lengths[FL_LANES];
     row rows[FL_ELEMENTS * FL_VALUES];
-    const fl_term *length = &prepared->length;
-    const double *quantity =
-        length->quantity != FL_NONE ? block->quantities[length->quantity] : NULL;
     const size_t count = rows_of(rows, prepared);
     solution_lanes(prepared, block, values, rows, count, covered);
-    for (size_t i = 0; i < FL_LANES; i++) {
-        lengths[i] = quantity != NULL ? length->times * quantity[i] + length->plus : length->plus;
-        covered[i] = covered[i] && reaches(prepared, lengths[i]);
-    }
+    for (size_t i = 0; i < FL_LANES; i++)
+        lengths[i] = prepared->length.plus;
+    if (prepared->length.quantity != FL_NONE)
+        fill_lengths(lengths, prepared, block->quantities[prepared->length.quantity], covered);
     for (size_t r = 0; r < count; r++)
-        for (size_t i = 0; rows[r].along && i < FL_LANES; i++)
-            values[rows[r].index][i] *= lengths[i];
+        if (rows[r].along)
+            multiply(values[rows[r].index], lengths);
     for (size_t i = 0; i < FL_LANES; i++)
         if (!covered[i])
             solve_lane(prepared, block, i, values);

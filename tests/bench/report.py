@@ -159,7 +159,7 @@ class Bench:
         return table(["width", "draws, us", "powers, us", "judging and counting, us"], rows)
 
     def sizing(self):
-        own = lines_of(self.program("sizing"), "loss")[0]
+        own = lines_of(self.program("sizing"), "problem")[0]
         try:
             text = script("sizing.py", own["loss"], 4 if self.small else own["starts"])
         except subprocess.CalledProcessError:

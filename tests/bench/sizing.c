@@ -47,7 +47,7 @@ static void run_design(const char *name, const char *file)
     double best[2];
     stop_on(fl_design_read(&design, file, FL_SOURCE_DIR "/models", &error), &error);
     stop_on(fl_groundwork_new(&plain, design, &error), &error);
-    printf("%s ", name);
+    printf("problem %s ", name);
     measure(best, design, plain);
     printf(" models %.4f seconds %.4f\n", best[0], best[0] + best[1]);
     fl_groundwork_free(plain);
