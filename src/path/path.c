@@ -73,6 +73,21 @@ void fl_path_free(fl_path *path)
     fl_memory_free(path);
 }
 
+/* What is made ready of a section follows from its kind and terms alone. */
+bool fl_path_alike(const fl_path *path, size_t section, const fl_path *other, size_t its)
+{
+    const fl_section *a = &path->sections[section], *b = &other->sections[its];
+    if (a->kind != b->kind || a->file != NULL || b->file != NULL)
+        return false;
+    for (size_t i = 0; i < a->kind->parameter_count; i++) {
+        const fl_term *one = &a->terms[i], *two = &b->terms[i];
+        if (one->quantity != two->quantity || one->times != two->times || one->plus != two->plus ||
+            one->given != two->given)
+            return false;
+    }
+    return true;
+}
+
 /* Rows of the jacobian for one element: d value / d quantity = sum of d value / d parameter times
  * the term's factor. A sum, as several parameters may follow one quantity. Only entries of the
  * section's own quantities are touched: all others are zero for good. */

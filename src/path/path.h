@@ -119,6 +119,10 @@ fl_status fl_path_new(fl_path **path, const fl_groundwork *groundwork, const fl_
                       fl_error *error);
 void fl_path_free(fl_path *path);
 
+/** Whether a section of a path and one of another of the same groundwork have the same values
+ * whatever the quantities: most sections are so in all cases. */
+bool fl_path_alike(const fl_path *path, size_t section, const fl_path *other, size_t its);
+
 /**
  * Electrical values at the given quantities.
  *

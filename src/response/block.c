@@ -9,11 +9,13 @@ static size_t turn_room(size_t nodes)
     return nodes * FL_TURN_ROOM + FL_PACK_ROOM;
 }
 
-/* One work serves all sweeps in turn, so it has the room of the largest. */
+/* One work serves all sweeps in turn, so it has the room of the largest; but values stay, as later
+ * sweeps may have some in common with it. */
 void fl_block_room_add(fl_block_room *room, const fl_block_sweep *own)
 {
     const size_t elements = own->sweep->path->element_count;
     const size_t scratch = fl_path_room(own->sweep->path);
+    room->rows += elements;
     room->elements = elements > room->elements ? elements : room->elements;
     room->scratch = scratch > room->scratch ? scratch : room->scratch;
     room->nodes = own->nodes.count > room->nodes ? own->nodes.count : room->nodes;
@@ -27,7 +29,7 @@ fl_status fl_block_work_take(fl_block_work **work, const fl_block_room *room, fl
         return fl_fail_memory(error);
     fl_arena_init(&made->arena);
     fl_arena *arena = &made->arena;
-    made->values = fl_arena_take(arena, room->elements * FL_VALUES, sizeof *made->values);
+    made->values = fl_arena_take(arena, room->rows * FL_VALUES, sizeof *made->values);
     made->scratch = fl_arena_take(arena, room->scratch, sizeof *made->scratch);
     made->legs = fl_arena_take(arena, room->elements, sizeof *made->legs);
     made->turns =
@@ -105,6 +107,48 @@ static fl_status choose(fl_block **block, const fl_choice *choice, fl_error *err
     return status;
 }
 
+/* First element of a section. */
+static size_t first_element(const fl_path *path, size_t section)
+{
+    size_t k = 0;
+    while (path->elements[k].section != section)
+        k++;
+    return k;
+}
+
+/* Takes the values of a section from an earlier sweep that works them out. */
+static bool borrow(fl_block_sweep *own, size_t section, const fl_block_sweep *earlier)
+{
+    const fl_path *path = own->sweep->path, *other = earlier->sweep->path;
+    for (size_t its = 0; its < other->stretch.count; its++) {
+        if (earlier->idle[its] || !fl_path_alike(path, section, other, its))
+            continue;
+        const size_t from = first_element(other, its), to = first_element(path, section);
+        for (size_t k = 0; k < fl_section_physics(&path->sections[section])->form_count; k++)
+            own->rows[to + k] = earlier->rows[from + k];
+        return true;
+    }
+    return false;
+}
+
+/* Cases have most sections in common. */
+static void share_values(fl_block *block)
+{
+    size_t first = 0;
+    for (size_t i = 0; i < block->margins->sweep_count; i++) {
+        fl_block_sweep *own = block->sweeps[i];
+        if (own == NULL)
+            continue;
+        own->first = first;
+        for (size_t k = 0; k < own->sweep->path->element_count; k++)
+            own->rows[k] = first++;
+        for (size_t k = 0; k < own->sweep->path->stretch.count; k++)
+            for (size_t before = 0; before < i && !own->idle[k]; before++)
+                own->idle[k] =
+                    block->sweeps[before] != NULL && borrow(own, k, block->sweeps[before]);
+    }
+}
+
 fl_status fl_block_new(fl_block **block, const fl_margins *margins, const fl_vector *vector,
                        const fl_trials *trials, bool whole, fl_error *error)
 {
@@ -131,6 +175,8 @@ fl_status fl_block_new(fl_block **block, const fl_margins *margins, const fl_vec
         fl_block_free(made);
     }
     fl_memory_free(reference);
+    if (status == FL_OK && made != NULL)
+        share_values(made);
     if (status == FL_OK)
         *block = made;
     return status;
@@ -159,7 +205,7 @@ void fl_block_values(const fl_block_sweep *own, const fl_vector *vector, fl_bloc
     const fl_path_block asked = {.vector = vector,
                                  .steady = own->idle,
                                  .quantities = quantities,
-                                 .values = work->values,
+                                 .values = work->values + own->first * FL_VALUES,
                                  .scratch = work->scratch,
                                  .refused = work->worst.doubtful};
     fl_path_lanes(own->sweep->path, &asked);
@@ -187,7 +233,7 @@ static fl_leg leg_at(const fl_block_sweep *own, const fl_block_work *work, const
     if (step->kind != FL_STEP_FORM)
         return (fl_leg){.kind = fixed[step->kind], .fixed = step->fixed};
     return (fl_leg){.kind = leg_of(own->sweep->path->elements[step->element].form),
-                    .values = work->values[step->element * FL_VALUES],
+                    .values = work->values[own->rows[step->element] * FL_VALUES],
                     .times = (double)step->times};
 }
 

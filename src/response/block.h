@@ -34,7 +34,9 @@ typedef struct fl_block_sweep {
     fl_sweep *sweep; /* on the nodes */
     fl_nodes nodes;
     bool *steady; /* [section_count] of the path: constant */
-    bool *idle;   /* [section_count] no march takes its values */
+    bool *idle;   /* [section_count] no march takes its values, or an earlier sweep has them */
+    size_t first; /* place of its own values among those of all sweeps, in elements */
+    size_t *rows; /* [element_count] where the values of an element are, in the same way */
     fl_track tracks[FL_PORTS];
     double *scale[FL_PORTS];   /* [points] |S21|^2 |q|^2 on the grid, driven at the port */
     const double *matrix;      /* of fl_regrid */
@@ -53,7 +55,7 @@ struct fl_block {
 /** Scratch memory of one thread, enough for each of the sweeps. */
 struct fl_block_work {
     fl_arena arena;
-    double (*values)[FL_LANES];  /* [element_count * FL_VALUES] */
+    double (*values)[FL_LANES];  /* [elements of all sweeps * FL_VALUES] */
     double *scratch;             /* of fl_path_lanes */
     fl_leg *legs;                /* [element_count] */
     double *turns, *left_out;    /* of fl_route */
@@ -63,7 +65,7 @@ struct fl_block_work {
 
 /** Room for the arrays of a work. */
 typedef struct fl_block_room {
-    size_t elements, scratch, nodes, runs;
+    size_t rows, elements, scratch, nodes, runs;
 } fl_block_room;
 
 void fl_block_room_add(fl_block_room *room, const fl_block_sweep *own);

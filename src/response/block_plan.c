@@ -330,8 +330,11 @@ static fl_status take_nodes(fl_block_sweep *own, const fl_margins *margins, size
     own->points = margins->sweeps[index]->lanes.count;
     own->steady = fl_arena_take(&own->arena, path->stretch.count, sizeof *own->steady);
     own->idle = fl_arena_take(&own->arena, path->stretch.count, sizeof *own->idle);
-    if (own->steady == NULL || own->idle == NULL || !centre_nodes(own))
+    own->rows = fl_arena_take(&own->arena, path->element_count, sizeof *own->rows);
+    if (own->steady == NULL || own->idle == NULL || own->rows == NULL || !centre_nodes(own))
         return fl_fail_memory(error);
+    for (size_t k = 0; k < path->element_count; k++)
+        own->rows[k] = k;
     for (size_t i = 0; i < path->stretch.count; i++)
         own->steady[i] = !moves(&path->sections[i], margins->design);
     return FL_OK;

@@ -74,9 +74,35 @@ static void test_jacobian(void **unused)
     fl_groundwork_free(groundwork);
 }
 
+/* Alike are sections of one kind whose parameters come from the same quantities in the same way. */
+static void test_alike(void **unused)
+{
+    (void)unused;
+    sample s;
+    fl_path *path = NULL;
+    fl_groundwork *groundwork = NULL;
+    sample_init(&s, 20e9, 40e9);
+    sample_add(&s, "shunt capacitor");
+    const size_t quantity = sample_set(&s, "capacitance", 40e-15);
+    sample_add(&s, "shunt capacitor");
+    s.terms[1][0] = (fl_term){.quantity = quantity, .times = 1.0, .given = true};
+    sample_add(&s, "open stub");
+    path_of(&s, &path, &groundwork);
+    assert_true(fl_path_alike(path, 0, path, 0));
+    assert_true(fl_path_alike(path, 0, path, 1));
+    assert_false(fl_path_alike(path, 0, path, 2));
+    s.terms[1][0].times = 0.5;
+    assert_false(fl_path_alike(path, 0, path, 1));
+    s.terms[1][0] = (fl_term){.quantity = FL_NONE, .plus = 40e-15, .given = true};
+    assert_false(fl_path_alike(path, 0, path, 1));
+    fl_path_free(path);
+    fl_groundwork_free(groundwork);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(test_terms),
-                                       cmocka_unit_test(test_jacobian)};
+                                       cmocka_unit_test(test_jacobian),
+                                       cmocka_unit_test(test_alike)};
     return cmocka_run_group_tests_name("path/path", tests, NULL, NULL);
 }
