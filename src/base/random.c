@@ -114,7 +114,7 @@ const double fl_draw_log[FL_DRAW_LOG_TERMS] = {
     0.20004111208461764, -0.16668701758892573, 0.14190384619099797, -0.12375988254008104,
     0.12035230385766912, -0.11891791731166459, 0.067178446135017042};
 
-/* p[0] + p[1] x + ..., of count terms. */
+/* p[0] + p[1] x + ..., of count terms, in the order of the operations on lanes. */
 static double polynomial(const double *p, int count, double x)
 {
     double sum = p[count - 1];
@@ -123,7 +123,8 @@ static double polynomial(const double *p, int count, double x)
     return sum;
 }
 
-/* ln x = k ln 2 + ln(1 + f) */
+/* ln x = k ln 2 + ln(1 + f), 1 + f from sqrt(1/2) to sqrt(2). The C library's is right to more
+ * digits, but not the one of the lanes. */
 static double near_log(double x)
 {
     int k;

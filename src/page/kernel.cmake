@@ -14,7 +14,8 @@ set(kernel_parts
     path/solution path/twoport
     response/block response/block_nodes response/block_plan response/figure response/march
     response/margins response/scatter response/slopes response/sweep response/walk
-    studies/draw studies/interval studies/lot studies/peaks studies/points studies/quick studies/rows
+    studies/draw studies/draw_lanes studies/interval studies/lot studies/numbers studies/peaks
+    studies/points studies/quick studies/rows
     studies/shares studies/sobol studies/tally
     live/kernel live/live
     page/browser)

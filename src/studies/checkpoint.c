@@ -11,8 +11,8 @@
 #define FL_VERSION "0.0.0"
 #endif
 
-/* First bytes of a file; the digit is the version of its form. */
-static const char magic[8] = "flcheck1";
+/* First bytes of a file; the digit is the version of its form and of the draws. */
+static const char magic[8] = "flcheck2";
 
 /* Longest file: beyond what a run may count and keep. */
 static const size_t longest = (size_t)1 << 31;

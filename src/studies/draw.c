@@ -4,7 +4,7 @@
 
 #include "base/random.h"
 #include "base/text.h"
-#include "studies/points.h"
+#include "studies/draw.h"
 
 /* Most correlated groups of one level; the factor takes their cube in time. */
 enum { MOST_CORRELATED = 1000 };
@@ -13,22 +13,6 @@ enum { MOST_CORRELATED = 1000 };
 static const double PIVOT_ROOM = 1e-12;
 /* What may be left beside such a pivot: the root of it, by the inequality of Cauchy. */
 static const double COLUMN_ROOM = 1e-6;
-
-/** Correlated draws of one level: z = factor * independent normals. */
-typedef struct block {
-    size_t count;
-    size_t *draws;  /* [count] into the design's draws */
-    double *factor; /* [count][count] lower triangle; the correlations stay in the upper one */
-} block;
-
-struct fl_sampler {
-    fl_arena arena;
-    const fl_design *design;
-    uint64_t sharing[FL_LEVEL_COUNT]; /* samples in a row with one draw of the level */
-    block blocks[FL_LEVEL_COUNT];
-    fl_points *points; /* NULL: random numbers */
-    bool shaped;       /* some spread takes its place from the uniform numbers */
-};
 
 /** Where groups stand at one level. */
 typedef struct placing {
@@ -81,7 +65,7 @@ static size_t place_members(placing *places, const fl_design *design)
 /* The matrix of correlations of the block: 1 on the diagonal, 0 between groups of which the design
  * says nothing. Both triangles are filled: factorise overwrites the lower one, and refuse reads the
  * upper. */
-static fl_status take_block(block *own, fl_arena *arena, const fl_design *design,
+static fl_status take_block(fl_draw_block *own, fl_arena *arena, const fl_design *design,
                             const placing *places, fl_error *error)
 {
     size_t n = own->count;
@@ -136,7 +120,7 @@ static size_t factorise(double *factor, size_t n)
 }
 
 /* Members among the first last + 1 that correlations join with the last one, itself first. */
-static size_t joined(size_t *members, bool *seen, const block *own, size_t last)
+static size_t joined(size_t *members, bool *seen, const fl_draw_block *own, size_t last)
 {
     size_t count = 1;
     members[0] = last;
@@ -154,8 +138,8 @@ static size_t joined(size_t *members, bool *seen, const block *own, size_t last)
 }
 
 /* Names the groups that the culprit is joined with: the contradiction is among them. */
-static fl_status refuse(const block *own, size_t culprit, const fl_design *design, fl_level level,
-                        fl_error *error)
+static fl_status refuse(const fl_draw_block *own, size_t culprit, const fl_design *design,
+                        fl_level level, fl_error *error)
 {
     fl_arena arena;
     fl_text names;
@@ -189,8 +173,8 @@ cleanup:
 }
 
 /* Levels are independent of each other, so that each has a factor of its own. */
-static fl_status make_block(block *own, fl_arena *arena, const fl_design *design, fl_level level,
-                            fl_error *error)
+static fl_status make_block(fl_draw_block *own, fl_arena *arena, const fl_design *design,
+                            fl_level level, fl_error *error)
 {
     placing places;
     fl_status status = take_placing(&places, arena, design, level, error);
@@ -208,6 +192,7 @@ static fl_status make_block(block *own, fl_arena *arena, const fl_design *design
     return culprit == FL_NONE ? FL_OK : refuse(own, culprit, design, level, error);
 }
 
+/* Without any the uniform numbers of a lot need not be kept. */
 static bool has_shapes(const fl_design *design)
 {
     for (size_t i = 0; i < design->quantity_count; i++)
@@ -217,6 +202,16 @@ static bool has_shapes(const fl_design *design)
                 return true;
         }
     return false;
+}
+
+/* Levels that samples share need numbers of their own, and the dimensions of even points are
+ * draws. */
+static void choose_numbers(fl_sampler *sampler)
+{
+    bool apart = sampler->points != NULL;
+    for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
+        apart = apart || sampler->sharing[level] > 1;
+    sampler->numbers = apart ? &sampler->apart : &sampler->joined;
 }
 
 /* Without correlations all blocks are empty, and correlate does nothing. */
@@ -229,7 +224,9 @@ fl_status fl_sampler_new(fl_sampler **sampler, const fl_design *design, fl_error
     made->design = design;
     made->shaped = has_shapes(design);
     fl_sampler_follow(made, &(fl_plan){0});
-    fl_status status = FL_OK;
+    fl_status status = fl_numbers_apart(&made->apart, &made->arena, design, error);
+    if (status == FL_OK)
+        status = fl_numbers_joined(&made->joined, &made->arena, design, error);
     if (design->correlation_count > 0)
         for (int level = 0; level < FL_LEVEL_COUNT && status == FL_OK; level++)
             status = make_block(&made->blocks[level], &made->arena, design, (fl_level)level, error);
@@ -255,10 +252,11 @@ void fl_sampler_follow(fl_sampler *sampler, const fl_plan *plan)
 {
     for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
         sampler->sharing[level] = 1;
-    if (plan->wafers == 0)
-        return;
-    sampler->sharing[FL_LEVEL_LOT] = fl_plan_dice(plan);
-    sampler->sharing[FL_LEVEL_WAFER] = plan->dice;
+    if (plan->wafers > 0) {
+        sampler->sharing[FL_LEVEL_LOT] = fl_plan_dice(plan);
+        sampler->sharing[FL_LEVEL_WAFER] = plan->dice;
+    }
+    choose_numbers(sampler);
 }
 
 fl_status fl_sampler_even(fl_sampler *sampler, const fl_study *study, fl_error *error)
@@ -271,12 +269,13 @@ fl_status fl_sampler_even(fl_sampler *sampler, const fl_study *study, fl_error *
     }
     fl_points_free(sampler->points);
     sampler->points = points;
+    choose_numbers(sampler);
     return FL_OK;
 }
 
 /* z = L x, in place: from the last row up, so that a row still finds the independent draws before
  * it. */
-static void correlate(double *draws, const block *own)
+static void correlate(double *draws, const fl_draw_block *own)
 {
     for (size_t i = own->count; i-- > 0;) {
         double sum = 0.0;
@@ -303,7 +302,7 @@ static double truncated(double z, double limit)
  * - 1. */
 static double deviation(const fl_spread *spread, double nominal, double z)
 {
-    double amount = spread->amount * (spread->relative ? nominal : 1.0);
+    const double amount = fl_spread_amount(spread, nominal);
     if (amount == 0.0)
         return 0.0;
     if (spread->shape == FL_UNIFORM)
@@ -312,6 +311,23 @@ static double deviation(const fl_spread *spread, double nominal, double z)
         return amount * z;
     double within = spread->within * (spread->within_relative ? nominal : 1.0);
     return amount * truncated(z, fabs(within / amount));
+}
+
+/* Draws that have one number z together, as components add up to the root of the sum of their
+ * squares times z. */
+static void part(const fl_sampler *sampler, const double *nominal, double *draws)
+{
+    const fl_design *design = sampler->design;
+    for (size_t i = 0; i < design->quantity_count; i++) {
+        const fl_quantity *quantity = &design->quantities[i];
+        size_t number;
+        const double all = fl_numbers_amount(&number, sampler->numbers, quantity, nominal[i]);
+        for (size_t k = 0; k < quantity->spread_count && all > 0.0; k++) {
+            const fl_spread *spread = &quantity->spreads[k];
+            if (sampler->numbers->joined[spread->draw])
+                draws[spread->draw] *= fl_spread_amount(spread, nominal[i]) / all;
+        }
+    }
 }
 
 /* Numbers are by seed, sample and draw alone, never by order: any thread gets the same sample. What
@@ -324,7 +340,8 @@ void fl_sampler_draw(const fl_sampler *sampler, uint64_t seed, uint64_t sample,
         scratch[i] = sampler->points != NULL
                          ? fl_normal_draw(fl_points_at(sampler->points, sample, i))
                          : fl_random_normal(seed, sample / sampler->sharing[design->draws[i].level],
-                                            (uint32_t)i);
+                                            (uint32_t)sampler->numbers->of[i]);
+    part(sampler, nominal, scratch);
     fl_sampler_apply(sampler, nominal, quantities, scratch);
 }
 
@@ -357,7 +374,7 @@ static double truncated_slope(double z, double limit)
 static double deviation_slope(const fl_spread *spread, double nominal, double z)
 {
     static const double peak = 0.39894228040143267794; /* 1 / sqrt(2 pi) */
-    const double amount = spread->amount * (spread->relative ? nominal : 1.0);
+    const double amount = fl_spread_amount(spread, nominal);
     if (amount == 0.0)
         return 0.0;
     if (spread->shape == FL_UNIFORM)
@@ -370,7 +387,7 @@ static double deviation_slope(const fl_spread *spread, double nominal, double z)
 
 /* Slopes by the independent draws, L^T times those by the correlated ones, in place: from the first
  * row down, so that a row still finds those behind it. */
-static void uncorrelate(double *slopes, const block *own)
+static void uncorrelate(double *slopes, const fl_draw_block *own)
 {
     for (size_t i = 0; i < own->count; i++) {
         double sum = 0.0;
@@ -397,105 +414,4 @@ void fl_sampler_slopes(const fl_sampler *sampler, const double *nominal, const d
     }
     for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
         uncorrelate(slopes, &sampler->blocks[level]);
-}
-
-/* As correlate, in rows; the uniforms of shapes are then those of the correlated numbers. */
-static void correlate_lanes(const fl_draw_lanes *lanes, const block *own, bool shaped)
-{
-    for (size_t i = own->count; i-- > 0;) {
-        double sum[FL_LANES] = {0.0};
-        for (size_t j = 0; j <= i; j++) {
-            const double factor = own->factor[i * own->count + j];
-            const double *from = lanes->normals[own->draws[j]];
-            for (size_t k = 0; k < FL_LANES; k++)
-                sum[k] += factor * from[k];
-        }
-        memcpy(lanes->normals[own->draws[i]], sum, sizeof sum);
-    }
-    for (size_t i = 0; i < own->count && shaped; i++)
-        for (size_t k = 0; k < FL_LANES; k++)
-            lanes->uniforms[own->draws[i]][k] = fl_normal_share(lanes->normals[own->draws[i]][k]);
-}
-
-/* As truncated, from the uniform number in the lower half. */
-static void truncated_lanes(double *z, const double *u, const fl_vector *vector, double limit)
-{
-    double share[FL_LANES];
-    const double cut = fl_normal_share(-limit);
-    for (size_t k = 0; k < FL_LANES; k++)
-        share[k] = cut + (u[k] < 0.5 ? u[k] : 1.0 - u[k]) * (1.0 - 2.0 * cut);
-    vector->quantiles(z, share, 1);
-    for (size_t k = 0; k < FL_LANES; k++) {
-        const double size = fmax(fmin(-z[k], limit), 0.0);
-        z[k] = u[k] < 0.5 ? -size : size;
-    }
-}
-
-FL_WIDE static void add_rows(double *to, double amount, const double *row)
-{
-    for (size_t k = 0; k < FL_LANES; k++)
-        to[k] += amount * row[k];
-}
-
-/* As deviation, added to the row of the quantity. */
-static void add_deviations(double *to, const fl_spread *spread, double nominal,
-                           const fl_vector *vector, const fl_draw_lanes *lanes)
-{
-    double shaped[FL_LANES];
-    const double *u = lanes->uniforms[spread->draw], *z = lanes->normals[spread->draw];
-    const double amount = spread->amount * (spread->relative ? nominal : 1.0);
-    const double within = spread->within * (spread->within_relative ? nominal : 1.0);
-    if (amount == 0.0)
-        return;
-    if (spread->shape == FL_UNIFORM) {
-        for (size_t k = 0; k < FL_LANES; k++)
-            shaped[k] = 2.0 * u[k] - 1.0;
-        z = shaped;
-    } else if (spread->within != 0.0) {
-        truncated_lanes(shaped, u, vector, fabs(within / amount));
-        z = shaped;
-    }
-    add_rows(to, amount, z);
-}
-
-/* A draw that samples share: one number a lot or wafer, and few of them among the lanes. */
-static void share_draw(const fl_draw_lanes *lanes, uint64_t seed, uint64_t first, uint32_t draw,
-                       uint64_t sharing)
-{
-    for (size_t k = 0; k < FL_LANES;) {
-        const uint64_t left = sharing - (first + k) % sharing;
-        const size_t end = left < FL_LANES - k ? k + (size_t)left : FL_LANES;
-        const double uniform = fl_random_uniform(seed, (first + k) / sharing, draw);
-        const double normal = fl_normal_draw(uniform);
-        for (; k < end; k++) {
-            lanes->uniforms[draw][k] = uniform;
-            lanes->normals[draw][k] = normal;
-        }
-    }
-}
-
-/* Whole rows of one draw at a time: their counters differ in the sample alone. */
-void fl_sampler_draw_lanes(const fl_sampler *sampler, const fl_vector *vector, uint64_t seed,
-                           uint64_t first, const double *nominal, const fl_draw_lanes *lanes)
-{
-    const fl_design *design = sampler->design;
-    if (sampler->points == NULL) {
-        vector->normals(lanes->normals[0], sampler->shaped ? lanes->uniforms[0] : NULL,
-                        design->draw_count, seed, first);
-    } else {
-        fl_points_lanes(sampler->points, lanes->uniforms, vector, first);
-        vector->quantiles(lanes->normals[0], lanes->uniforms[0], design->draw_count);
-    }
-    for (size_t i = 0; i < design->draw_count; i++)
-        if (sampler->sharing[design->draws[i].level] > 1)
-            share_draw(lanes, seed, first, (uint32_t)i, sampler->sharing[design->draws[i].level]);
-    for (size_t level = 0; level < FL_LEVEL_COUNT; level++)
-        correlate_lanes(lanes, &sampler->blocks[level], sampler->shaped);
-    for (size_t i = 0; i < design->quantity_count; i++) {
-        const fl_quantity *quantity = &design->quantities[i];
-        for (size_t k = 0; k < FL_LANES; k++)
-            lanes->quantities[i][k] = nominal[i];
-        for (size_t k = 0; k < quantity->spread_count; k++)
-            add_deviations(lanes->quantities[i], &quantity->spreads[k], nominal[i], vector, lanes);
-    }
 }
