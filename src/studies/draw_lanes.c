@@ -27,18 +27,28 @@ static void correlate_lanes(const fl_sampler *sampler, const fl_draw_lanes *lane
     }
 }
 
+/* Shares of the lower half, as those of truncated. */
+FL_WIDE static void fill_shares(double *share, const double *u, double cut)
+{
+    for (size_t k = 0; k < FL_LANES; k++)
+        share[k] = cut + (u[k] < 0.5 ? u[k] : 1.0 - u[k]) * (1.0 - 2.0 * cut);
+}
+
+FL_WIDE static void fill_sides(double *z, const double *u, double limit)
+{
+    for (size_t k = 0; k < FL_LANES; k++) {
+        const double least = -z[k] < limit ? -z[k] : limit, size = least > 0.0 ? least : 0.0;
+        z[k] = u[k] < 0.5 ? -size : size;
+    }
+}
+
 /* As truncated, from the uniform number in the lower half. */
 static void truncated_lanes(double *z, const double *u, const fl_vector *vector, double limit)
 {
     double share[FL_LANES];
-    const double cut = fl_normal_share(-limit);
-    for (size_t k = 0; k < FL_LANES; k++)
-        share[k] = cut + (u[k] < 0.5 ? u[k] : 1.0 - u[k]) * (1.0 - 2.0 * cut);
+    fill_shares(share, u, fl_normal_share(-limit));
     vector->quantiles(z, share, 1);
-    for (size_t k = 0; k < FL_LANES; k++) {
-        const double size = fmax(fmin(-z[k], limit), 0.0);
-        z[k] = u[k] < 0.5 ? -size : size;
-    }
+    fill_sides(z, u, limit);
 }
 
 /* As deviation, of a row: a row that counts as a standard normal one. */
