@@ -12,8 +12,8 @@ set(kernel_parts
     models/polynomial models/scattering models/stand_in
     path/carry path/data path/files path/groundwork path/lanes path/path path/port path/prepared
     path/solution path/twoport
-    response/block response/block_nodes response/block_plan response/figure response/march
-    response/margins response/scatter response/slopes response/sweep response/walk
+    response/block response/block_nodes response/block_plan response/chain response/figure
+    response/march response/margins response/scatter response/slopes response/sweep response/walk
     studies/draw studies/draw_lanes studies/interval studies/lot studies/numbers studies/peaks
     studies/points studies/quick studies/rows
     studies/shares studies/sobol studies/tally

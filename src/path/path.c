@@ -144,13 +144,16 @@ bool fl_path_values(const fl_path *path, const double *quantities, double (*valu
     size_t next = 0;
     for (size_t i = 0; i < path->stretch.count; i++) {
         const fl_section *section = &path->sections[i];
-        double *rows = jacobian != NULL ? jacobian + next * width : NULL;
+        const size_t first = next;
+        next += fl_section_physics(section)->form_count;
+        if (fl_path_passes(path, i))
+            continue;
+        double *rows = jacobian != NULL ? jacobian + first * width : NULL;
         const fl_prepared *prepared = fl_groundwork_prepared(
             path->groundwork, path->stretch.case_index, path->stretch.first + i);
-        if (prepared != NULL ? !fl_prepared_values(prepared, quantities, values + next, rows)
-                             : !evaluate_section(path, section, quantities, values + next, rows))
+        if (prepared != NULL ? !fl_prepared_values(prepared, quantities, values + first, rows)
+                             : !evaluate_section(path, section, quantities, values + first, rows))
             return false;
-        next += fl_section_physics(section)->form_count;
     }
     return true;
 }

@@ -31,7 +31,14 @@ typedef struct fl_path {
     fl_element *elements;
     size_t element_count;
     size_t quantity_count; /* of the design */
+    const bool *passed;    /* [stretch.count] sections whose values are not asked for; NULL: none */
 } fl_path;
+
+/** Whether the values of a section are not asked for. */
+static inline bool fl_path_passes(const fl_path *path, size_t section)
+{
+    return path->passed != NULL && path->passed[section];
+}
 
 /**
  * Groundwork of a design: what is read or solved once and then used by every path: the networks of
@@ -124,7 +131,8 @@ void fl_path_free(fl_path *path);
 bool fl_path_alike(const fl_path *path, size_t section, const fl_path *other, size_t its);
 
 /**
- * Electrical values at the given quantities.
+ * Electrical values at the given quantities, of all sections but those passed over, which are not
+ * judged either.
  *
  * @param[out] values   [element_count][FL_VALUES] electrical values (see fl_form).
  * @param[in,out] jacobian [element_count][FL_VALUES][quantity_count] their derivatives; NULL: not

@@ -14,37 +14,6 @@ static bool moves(const fl_section *section, const fl_design *design)
     return false;
 }
 
-/* Matrix of a constant element as the march to a port meets it. */
-static fl_chain chain_of(fl_form form, const fl_twoport *twoport, int driven, size_t node)
-{
-    const fl_complex one = {1.0, 0.0}, none = {0.0, 0.0}, x = fl_lane(&twoport->x, node);
-    switch (fl_form_action(form)) {
-    case FL_ACT_SERIES:
-        return (fl_chain){one, x, none, one};
-    case FL_ACT_SHUNT:
-        return (fl_chain){one, none, x, one};
-    case FL_ACT_LINE: {
-        const fl_complex s = fl_lane(&twoport->y, node);
-        return (fl_chain){x, fl_scale(s, twoport->z.re[node]), fl_scale(s, twoport->z.im[node]), x};
-    }
-    case FL_ACT_DATA:
-        break;
-    }
-    return fl_chain_at(twoport, driven, node);
-}
-
-static fl_complex dot(fl_complex a, fl_complex b, fl_complex c, fl_complex d)
-{
-    return fl_add(fl_multiply(a, b), fl_multiply(c, d));
-}
-
-/* The matrix of m, with first before it. */
-static fl_chain chain_after(fl_chain first, fl_chain m)
-{
-    return (fl_chain){dot(m.a, first.a, m.b, first.c), dot(m.a, first.b, m.b, first.d),
-                      dot(m.c, first.a, m.d, first.c), dot(m.c, first.b, m.d, first.d)};
-}
-
 /** A sweep in the making, with its two-ports at the nominal values. */
 typedef struct making {
     fl_block_sweep *own;
@@ -65,8 +34,9 @@ static fl_chain fold(const making *m, size_t begin, size_t end, size_t node)
     fl_chain all = {{1.0, 0.0}, {0.0, 0.0}, {0.0, 0.0}, {1.0, 0.0}};
     for (size_t place = begin; place < end; place++) {
         const size_t element = fl_march_element(m->own->sweep, m->driven, place);
-        const fl_form form = m->own->sweep->path->elements[element].form;
-        all = chain_after(all, chain_of(form, &m->nominal->twoports[element], m->driven, node));
+        const fl_action action = fl_form_action(m->own->sweep->path->elements[element].form);
+        all = fl_chain_after(all,
+                             fl_chain_of(action, &m->nominal->twoports[element], m->driven, node));
     }
     return all;
 }
@@ -99,8 +69,8 @@ static bool lay_start(const making *m, size_t end)
 /* V + Z I behind a matrix, as f (V + x I) before it; returns |f|^2. */
 static double lay_sum(double x[2], fl_chain m, fl_complex z)
 {
-    const fl_complex f = dot(m.a, (fl_complex){1.0, 0.0}, z, m.c);
-    put(x, fl_divide(dot(m.b, (fl_complex){1.0, 0.0}, z, m.d), f));
+    const fl_complex f = fl_add(m.a, fl_multiply(z, m.c));
+    put(x, fl_divide(fl_add(m.b, fl_multiply(z, m.d)), f));
     return fl_squared(f);
 }
 

@@ -44,12 +44,13 @@ static void step_line(const fl_state *to, const fl_state *from, const fl_twoport
     }
 }
 
-/* V' = A V + B I, I' = C V + D I, the matrix turned round when the march goes to the board. */
-static void step_data(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
-                      int driven, size_t count)
+/* V' = A V + B I, I' = C V + D I */
+static void step_chain(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
+                       size_t count)
 {
+#pragma omp simd
     for (size_t n = 0; n < count; n++) {
-        const fl_chain m = fl_chain_at(twoport, driven, n);
+        const fl_chain m = fl_chain_load(twoport, n);
         const fl_complex v = fl_lane(&from->v, n), i = fl_lane(&from->i, n);
         fl_lane_set(&to->v, n, fl_add(fl_multiply(m.a, v), fl_multiply(m.b, i)));
         fl_lane_set(&to->i, n, fl_add(fl_multiply(m.c, v), fl_multiply(m.d, i)));
@@ -84,16 +85,15 @@ static void arrive(fl_scratch *scratch, const fl_state *state, const fl_complex_
 /* Without keep one state is written over again and again; the slopes need all of them. */
 void fl_march(const fl_sweep *sweep, fl_scratch *scratch, int driven, bool keep)
 {
-    const fl_path *path = sweep->path;
     const size_t count = sweep->lanes.count;
     const int terminated = driven == FL_PORT_BOARD ? FL_PORT_DIE : FL_PORT_BOARD;
     const fl_state *state = &scratch->states[0];
     start(state, &sweep->ports[terminated], count);
-    for (size_t k = 0; k < path->element_count; k++) {
-        const size_t element = fl_march_element(sweep, driven, k);
-        const fl_twoport *twoport = &scratch->twoports[element];
+    for (size_t k = 0; k < sweep->link_count; k++) {
+        const fl_link *link = fl_march_link(sweep, driven, k);
+        const fl_twoport *twoport = fl_link_twoport(link, scratch, driven);
         const fl_state *next = keep ? &scratch->states[k + 1] : state;
-        switch (fl_form_action(path->elements[element].form)) {
+        switch (link->action) {
         case FL_ACT_SERIES:
             step_series(next, state, twoport, count);
             break;
@@ -104,7 +104,7 @@ void fl_march(const fl_sweep *sweep, fl_scratch *scratch, int driven, bool keep)
             step_line(next, state, twoport, count);
             break;
         case FL_ACT_DATA:
-            step_data(next, state, twoport, driven, count);
+            step_chain(next, state, twoport, count);
             break;
         }
         state = next;

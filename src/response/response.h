@@ -58,11 +58,22 @@ void fl_work_free(fl_work *work);
 bool fl_margins_power(const fl_margins *margins, fl_work *work, const double *quantities,
                       double *power);
 
-/** Quantities with respect to which derivatives are wanted. */
+/** Quantities that move, or with respect to which derivatives are wanted. */
 typedef struct fl_unknowns {
     const size_t *indices; /* [count] into the design's quantities */
     size_t count;
 } fl_unknowns;
+
+/**
+ * Works out once what only other quantities than the unknowns move (fold.c): powers and gradients
+ * are then, to rounding, what they were, at quantities of which all but the unknowns are the given
+ * ones, and much sooner there. What else is given of those counts no more, nor does a gradient by
+ * them.
+ *
+ * Once, before any work is made. On failure the margins are good for nothing but fl_margins_free.
+ */
+fl_status fl_margins_fold(fl_margins *margins, const double *quantities,
+                          const fl_unknowns *unknowns, fl_error *error);
 
 /**
  * As fl_margins_power, with exact derivatives by an adjoint march.

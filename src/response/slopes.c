@@ -77,10 +77,12 @@ static void chain_unknowns(const fl_sweep *sweep, const fl_scratch *scratch, siz
 
 /* Whether any unknown moves any value of an element: most elements of a path are fixed, and their
  * pulls need not be computed. */
-static bool element_moves(const fl_sweep *sweep, const fl_scratch *scratch, size_t element,
-                          const fl_gradient *gradient)
+static bool link_moves(const fl_sweep *sweep, const fl_scratch *scratch, const fl_link *link,
+                       const fl_gradient *gradient)
 {
-    const size_t quantities = sweep->path->quantity_count;
+    const size_t quantities = sweep->path->quantity_count, element = link->element;
+    if (link->steady != NULL)
+        return false;
     for (size_t v = 0; v < fl_form_values(sweep->path->elements[element].form); v++) {
         const double *row = scratch->jacobian + (element * FL_VALUES + v) * quantities;
         for (size_t u = 0; u < gradient->count; u++)
@@ -122,15 +124,15 @@ static void clear(const fl_gradient *gradient, size_t count)
             gradient->slopes[u * gradient->stride + n] = 0.0;
 }
 
-/* The factor of the elements before a data element gains the determinant of its matrix. Without
- * data all determinants are 1. */
-static void multiply_determinant(fl_scratch *scratch, const fl_twoport *data, int driven,
+/* The factor of the elements before one that is not reciprocal gains the determinant of its matrix;
+ * of all others that is 1. */
+static void multiply_determinant(fl_scratch *scratch, const fl_steady *steady, int driven,
                                  size_t count)
 {
     for (size_t n = 0; n < count; n++) {
-        const fl_chain m = fl_chain_at(data, driven, n);
-        const fl_complex det = fl_subtract(fl_multiply(m.a, m.d), fl_multiply(m.b, m.c));
-        fl_lane_set(&scratch->factor, n, fl_multiply(fl_lane(&scratch->factor, n), det));
+        const fl_complex det = fl_lane(&steady->det, n), factor = fl_lane(&scratch->factor, n);
+        fl_lane_set(&scratch->factor, n,
+                    driven == FL_PORT_DIE ? fl_multiply(factor, det) : fl_divide(factor, det));
     }
 }
 
@@ -148,15 +150,15 @@ void fl_slopes_reflected(const fl_sweep *sweep, fl_scratch *scratch, int driven,
         fl_lane_set(&scratch->factor, n, fl_divide(fl_divide(top, q), q));
     }
     clear(gradient, count);
-    for (size_t k = sweep->path->element_count; k-- > 0;) {
-        const size_t element = fl_march_element(sweep, driven, k);
+    for (size_t k = sweep->link_count; k-- > 0;) {
+        const fl_link *link = fl_march_link(sweep, driven, k);
         const fl_state *before = &scratch->states[k], *after = before + 1;
         const fl_state row = {.v = after->i, .i = after->v}; /* the sign of V is turned below */
-        if (sweep->path->elements[element].form == FL_FORM_DATA) {
-            multiply_determinant(scratch, &scratch->twoports[element], driven, count);
-        } else if (element_moves(sweep, scratch, element, gradient)) {
-            pull_element(sweep, scratch, element, &row, -1.0, before);
-            chain_unknowns(sweep, scratch, element, gradient);
+        if (link->steady != NULL && !link->steady->reciprocal) {
+            multiply_determinant(scratch, link->steady, driven, count);
+        } else if (link_moves(sweep, scratch, link, gradient)) {
+            pull_element(sweep, scratch, link->element, &row, -1.0, before);
+            chain_unknowns(sweep, scratch, link->element, gradient);
         }
     }
 }
@@ -174,11 +176,12 @@ static void carry_line(const fl_state *row, const fl_twoport *twoport, size_t co
     }
 }
 
-/* row <- row M for a matrix of data. */
-static void carry_data(const fl_state *row, const fl_twoport *twoport, int driven, size_t count)
+/* row <- row M for any matrix. */
+static void carry_chain(const fl_state *row, const fl_twoport *twoport, size_t count)
 {
+#pragma omp simd
     for (size_t n = 0; n < count; n++) {
-        const fl_chain m = fl_chain_at(twoport, driven, n);
+        const fl_chain m = fl_chain_load(twoport, n);
         const fl_complex v = fl_lane(&row->v, n), i = fl_lane(&row->i, n);
         fl_lane_set(&row->v, n, fl_add(fl_multiply(v, m.a), fl_multiply(i, m.c)));
         fl_lane_set(&row->i, n, fl_add(fl_multiply(v, m.b), fl_multiply(i, m.d)));
@@ -195,12 +198,11 @@ static void carry_immittance(const fl_complex_lanes *to, const fl_complex_lanes 
         fl_lane_set(to, n, fl_add(fl_lane(to, n), fl_multiply(fl_lane(from, n), fl_lane(x, n))));
 }
 
-static void carry_row(const fl_sweep *sweep, const fl_scratch *scratch, size_t element, int driven)
+static void carry_row(const fl_scratch *scratch, const fl_link *link, int driven, size_t count)
 {
-    const size_t count = sweep->lanes.count;
     const fl_state *row = &scratch->row;
-    const fl_twoport *twoport = &scratch->twoports[element];
-    switch (fl_form_action(sweep->path->elements[element].form)) {
+    const fl_twoport *twoport = fl_link_twoport(link, scratch, driven);
+    switch (link->action) {
     case FL_ACT_SERIES:
         carry_immittance(&row->i, &row->v, &twoport->x, count);
         break;
@@ -211,7 +213,7 @@ static void carry_row(const fl_sweep *sweep, const fl_scratch *scratch, size_t e
         carry_line(row, twoport, count);
         break;
     case FL_ACT_DATA:
-        carry_data(row, twoport, driven, count);
+        carry_chain(row, twoport, count);
         break;
     }
 }
@@ -235,12 +237,12 @@ void fl_slopes_transmitted(const fl_sweep *sweep, fl_scratch *scratch, int drive
     const size_t count = sweep->lanes.count;
     start_transmitted(sweep, scratch, driven, power);
     clear(gradient, count);
-    for (size_t k = sweep->path->element_count; k-- > 0;) {
-        const size_t element = fl_march_element(sweep, driven, k);
-        if (element_moves(sweep, scratch, element, gradient)) {
-            pull_element(sweep, scratch, element, &scratch->row, 1.0, &scratch->states[k]);
-            chain_unknowns(sweep, scratch, element, gradient);
+    for (size_t k = sweep->link_count; k-- > 0;) {
+        const fl_link *link = fl_march_link(sweep, driven, k);
+        if (link_moves(sweep, scratch, link, gradient)) {
+            pull_element(sweep, scratch, link->element, &scratch->row, 1.0, &scratch->states[k]);
+            chain_unknowns(sweep, scratch, link->element, gradient);
         }
-        carry_row(sweep, scratch, element, driven);
+        carry_row(scratch, link, driven, count);
     }
 }

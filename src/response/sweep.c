@@ -5,7 +5,7 @@
 #include <string.h>
 
 /* Real and imaginary parts apart, so that loops over lanes vectorise. */
-static bool take_lanes(fl_arena *arena, fl_complex_lanes *lanes, size_t count)
+bool fl_lanes_take(fl_arena *arena, fl_complex_lanes *lanes, size_t count)
 {
     lanes->re = fl_arena_take(arena, count, sizeof *lanes->re);
     lanes->im = fl_arena_take(arena, count, sizeof *lanes->im);
@@ -13,11 +13,11 @@ static bool take_lanes(fl_arena *arena, fl_complex_lanes *lanes, size_t count)
 }
 
 /* All but a data element do without the fourth. */
-static bool take_twoport(fl_arena *arena, fl_twoport *twoport, fl_action action, size_t count)
+bool fl_twoport_take(fl_arena *arena, fl_twoport *twoport, fl_action action, size_t count)
 {
-    return take_lanes(arena, &twoport->x, count) && take_lanes(arena, &twoport->y, count) &&
-           take_lanes(arena, &twoport->z, count) &&
-           (action != FL_ACT_DATA || take_lanes(arena, &twoport->t, count));
+    return fl_lanes_take(arena, &twoport->x, count) && fl_lanes_take(arena, &twoport->y, count) &&
+           fl_lanes_take(arena, &twoport->z, count) &&
+           (action != FL_ACT_DATA || fl_lanes_take(arena, &twoport->t, count));
 }
 
 /* Lagrange's weights of the nodes at a frequency: values at the nodes times weights are the
@@ -54,38 +54,52 @@ static fl_status take_frequencies(fl_sweep *sweep, const double *frequencies, si
     return FL_OK;
 }
 
-/* Multiplies the determinant of one data element into the sweep's. */
-static void multiply_det(fl_sweep *sweep, const fl_twoport *data)
+/* Chain parameters of data never change, so that they are here and not in the scratch memory. */
+static fl_status take_data(fl_steady *data, fl_sweep *sweep, size_t element, fl_error *error)
 {
-    for (size_t i = 0; i < sweep->lanes.count; i++) {
-        const fl_chain m = fl_chain_at(data, FL_PORT_DIE, i);
-        const fl_complex det = fl_subtract(fl_multiply(m.a, m.d), fl_multiply(m.b, m.c));
+    const fl_element *own = &sweep->path->elements[element];
+    const size_t count = sweep->lanes.count;
+    for (int port = 0; port < FL_PORTS; port++)
+        if (!fl_twoport_take(&sweep->arena, &data->met[port], FL_ACT_DATA, count))
+            return fl_fail_memory(error);
+    if (!fl_lanes_take(&sweep->arena, &data->det, count))
+        return fl_fail_memory(error);
+    fl_twoport *twoport = &data->met[FL_PORT_DIE];
+    const fl_status status = fl_twoport_data(twoport, own, sweep->frequencies, count, error);
+    if (status != FL_OK)
+        return fl_fail_within(error, status, sweep->path->sections[own->section].place);
+    for (size_t i = 0; i < count; i++) {
+        const fl_complex det = fl_chain_det(fl_chain_load(twoport, i));
+        fl_lane_set(&data->det, i, det);
+        fl_chain_store(&data->met[FL_PORT_BOARD], i,
+                       fl_chain_of(FL_ACT_DATA, twoport, FL_PORT_BOARD, i));
         fl_lane_set(&sweep->det, i, fl_multiply(fl_lane(&sweep->det, i), det));
     }
+    return FL_OK;
 }
 
-/* Chain parameters of data never change, so that they are here and not in the scratch memory. */
-static fl_status take_data(fl_sweep *sweep, fl_error *error)
+/* A link for each element. */
+static fl_status take_links(fl_sweep *sweep, fl_error *error)
 {
-    const fl_path *path = sweep->path;
-    const size_t count = sweep->lanes.count;
-    sweep->data = fl_arena_take(&sweep->arena, path->element_count, sizeof *sweep->data);
-    if (sweep->data == NULL || !take_lanes(&sweep->arena, &sweep->det, count))
+    const size_t count = sweep->path->element_count;
+    fl_link *links = fl_arena_take(&sweep->arena, count, sizeof *links);
+    fl_steady *steady = fl_arena_take(&sweep->arena, count, sizeof *steady);
+    if (links == NULL || steady == NULL ||
+        !fl_lanes_take(&sweep->arena, &sweep->det, sweep->lanes.count))
         return fl_fail_memory(error);
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; i < sweep->lanes.count; i++)
         fl_lane_set(&sweep->det, i, (fl_complex){1.0, 0.0});
-    for (size_t k = 0; k < path->element_count; k++) {
-        const fl_element *element = &path->elements[k];
-        if (element->form != FL_FORM_DATA)
+    for (size_t k = 0; k < count; k++) {
+        links[k] = (fl_link){fl_form_action(sweep->path->elements[k].form), k, NULL};
+        if (links[k].action != FL_ACT_DATA)
             continue;
-        if (!take_twoport(&sweep->arena, &sweep->data[k], FL_ACT_DATA, count))
-            return fl_fail_memory(error);
-        const fl_status status =
-            fl_twoport_data(&sweep->data[k], element, sweep->frequencies, count, error);
+        const fl_status status = take_data(&steady[k], sweep, k, error);
         if (status != FL_OK)
-            return fl_fail_within(error, status, path->sections[element->section].place);
-        multiply_det(sweep, &sweep->data[k]);
+            return status;
+        links[k].steady = &steady[k];
     }
+    sweep->links = links;
+    sweep->link_count = count;
     return FL_OK;
 }
 
@@ -95,7 +109,7 @@ static fl_status take_ports(fl_sweep *sweep, const fl_groundwork *groundwork, fl
     const size_t count = sweep->lanes.count;
     for (int port = 0; port < FL_PORTS; port++) {
         fl_complex_lanes *z = &sweep->ports[port];
-        if (!take_lanes(&sweep->arena, z, count))
+        if (!fl_lanes_take(&sweep->arena, z, count))
             return fl_fail_memory(error);
         const fl_status status =
             fl_port_impedance(z, groundwork, port, sweep->frequencies, count, error);
@@ -117,7 +131,7 @@ fl_status fl_sweep_new(fl_sweep **sweep, const fl_groundwork *groundwork, const 
     if (status == FL_OK)
         status = take_frequencies(made, grid->frequencies, grid->count, error);
     if (status == FL_OK)
-        status = take_data(made, error);
+        status = take_links(made, error);
     if (status == FL_OK)
         status = take_ports(made, groundwork, error);
     if (status != FL_OK) {
@@ -138,15 +152,15 @@ void fl_sweep_free(fl_sweep *sweep)
     fl_memory_free(sweep);
 }
 
-/* Two-ports of the scratch; those of data elements are the sweep's own, which never change. */
+/* Two-ports of the scratch; those that are steady are the sweep's own. */
 static bool take_twoports(fl_scratch *scratch, const fl_sweep *sweep)
 {
-    const fl_path *path = sweep->path;
-    for (size_t k = 0; k < path->element_count; k++) {
-        const fl_action action = fl_form_action(path->elements[k].form);
-        if (action == FL_ACT_DATA)
-            scratch->twoports[k] = sweep->data[k];
-        else if (!take_twoport(&scratch->arena, &scratch->twoports[k], action, sweep->lanes.count))
+    for (size_t k = 0; k < sweep->link_count; k++) {
+        const fl_link *link = &sweep->links[k];
+        fl_twoport *twoport = &scratch->twoports[link->element];
+        if (link->steady != NULL)
+            *twoport = link->steady->met[FL_PORT_DIE];
+        else if (!fl_twoport_take(&scratch->arena, twoport, link->action, sweep->lanes.count))
             return false;
     }
     return true;
@@ -157,10 +171,11 @@ static bool take_states(fl_scratch *scratch, size_t states, size_t count)
 {
     fl_arena *arena = &scratch->arena;
     for (size_t k = 0; k < states; k++)
-        if (!take_lanes(arena, &scratch->states[k].v, count) ||
-            !take_lanes(arena, &scratch->states[k].i, count))
+        if (!fl_lanes_take(arena, &scratch->states[k].v, count) ||
+            !fl_lanes_take(arena, &scratch->states[k].i, count))
             return false;
-    return take_lanes(arena, &scratch->row.v, count) && take_lanes(arena, &scratch->row.i, count);
+    return fl_lanes_take(arena, &scratch->row.v, count) &&
+           fl_lanes_take(arena, &scratch->row.i, count);
 }
 
 /* Made aside and copied when whole: the blocks of an arena do not know where its struct is. */
@@ -174,13 +189,14 @@ fl_status fl_scratch_init(fl_scratch *scratch, const fl_sweep *sweep, fl_error *
     made.values = fl_arena_take(arena, elements, sizeof *made.values);
     made.jacobian = fl_arena_take(arena, elements * FL_VALUES * quantities, sizeof(double));
     made.twoports = fl_arena_take(arena, elements, sizeof *made.twoports);
-    made.states = fl_arena_take(arena, elements + 1, sizeof *made.states);
+    made.states = fl_arena_take(arena, sweep->link_count + 1, sizeof *made.states);
     made.slopes = fl_arena_take(arena, FL_VALUES * count, sizeof *made.slopes);
     if (made.values == NULL || made.jacobian == NULL || made.twoports == NULL ||
         made.states == NULL || made.slopes == NULL || !take_twoports(&made, sweep) ||
-        !take_states(&made, elements + 1, count) || !take_lanes(arena, &made.q, count) ||
-        !take_lanes(arena, &made.reflection, count) || !take_lanes(arena, &made.factor, count) ||
-        !take_lanes(arena, &made.pull[0], count) || !take_lanes(arena, &made.pull[1], count)) {
+        !take_states(&made, sweep->link_count + 1, count) ||
+        !fl_lanes_take(arena, &made.q, count) || !fl_lanes_take(arena, &made.reflection, count) ||
+        !fl_lanes_take(arena, &made.factor, count) || !fl_lanes_take(arena, &made.pull[0], count) ||
+        !fl_lanes_take(arena, &made.pull[1], count)) {
         fl_arena_release(arena);
         return fl_fail_memory(error);
     }
@@ -193,7 +209,7 @@ void fl_scratch_release(fl_scratch *scratch)
     fl_arena_release(&scratch->arena);
 }
 
-/* Two-ports of data are filled already: fl_twoport_fill leaves them alone. */
+/* What is steady is filled already. */
 bool fl_sweep_fill(const fl_sweep *sweep, fl_scratch *scratch, const double *quantities,
                    bool with_jacobian)
 {
@@ -201,9 +217,12 @@ bool fl_sweep_fill(const fl_sweep *sweep, fl_scratch *scratch, const double *qua
     if (!fl_path_values(path, quantities, scratch->values,
                         with_jacobian ? scratch->jacobian : NULL))
         return false;
-    for (size_t k = 0; k < path->element_count; k++)
-        fl_twoport_fill(&scratch->twoports[k], path->elements[k].form, scratch->values[k],
-                        &sweep->lanes);
+    for (size_t k = 0; k < sweep->link_count; k++) {
+        const fl_element *element = &path->elements[sweep->links[k].element];
+        if (sweep->links[k].steady == NULL && !fl_path_passes(path, element->section))
+            fl_twoport_fill(&scratch->twoports[sweep->links[k].element], element->form,
+                            scratch->values[sweep->links[k].element], &sweep->lanes);
+    }
     return true;
 }
 
@@ -214,21 +233,24 @@ static void set_lanes(const fl_complex_lanes *lanes, size_t count, double re)
         fl_lane_set(lanes, i, (fl_complex){re, 0.0});
 }
 
-/* No impedance in series, no admittance to ground, no turn, the chain matrix of a joint. */
+/* No impedance in series, no admittance to ground, no turn; the chain matrix of a joint. */
+static void leave_out(const fl_twoport *twoport, fl_action action, size_t count)
+{
+    const bool turns = action == FL_ACT_LINE || action == FL_ACT_DATA;
+    set_lanes(&twoport->x, count, turns ? 1.0 : 0.0);
+    set_lanes(&twoport->y, count, 0.0);
+    if (action != FL_ACT_DATA)
+        return;
+    set_lanes(&twoport->z, count, 0.0);
+    set_lanes(&twoport->t, count, 1.0);
+}
+
 void fl_sweep_leave_out(const fl_sweep *sweep, fl_scratch *scratch, const bool *left_out)
 {
-    const size_t count = sweep->lanes.count;
-    for (size_t k = 0; k < sweep->path->element_count; k++) {
-        const fl_element *element = &sweep->path->elements[k];
-        const fl_twoport *twoport = &scratch->twoports[k];
-        const fl_action action = fl_form_action(element->form);
-        if (!left_out[element->section])
-            continue;
-        set_lanes(&twoport->x, count, action == FL_ACT_LINE || action == FL_ACT_DATA ? 1.0 : 0.0);
-        set_lanes(&twoport->y, count, 0.0);
-        if (action != FL_ACT_DATA)
-            continue;
-        set_lanes(&twoport->z, count, 0.0);
-        set_lanes(&twoport->t, count, 1.0);
+    for (size_t k = 0; k < sweep->link_count; k++) {
+        const fl_link *link = &sweep->links[k];
+        for (int port = 0; port < FL_PORTS; port++)
+            if (left_out[sweep->path->elements[link->element].section])
+                leave_out(fl_link_twoport(link, scratch, port), link->action, sweep->lanes.count);
     }
 }

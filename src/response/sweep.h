@@ -5,8 +5,22 @@
 #ifndef FL_RESPONSE_SWEEP_H
 #define FL_RESPONSE_SWEEP_H
 
-#include "base/complex.h"
+#include "response/chain.h"
 #include "response/response.h"
+
+/** What stays the same in all evaluations: chain parameters, or a lone element as it is. */
+typedef struct fl_steady {
+    fl_twoport met[FL_PORTS]; /* as the march to each port meets it */
+    bool reciprocal;          /* A D - B C is 1 */
+    fl_complex_lanes det;     /* else: A D - B C, from die to board */
+} fl_steady;
+
+/** Elements that the march passes in one step: one, or several in a row that are steady. */
+typedef struct fl_link {
+    fl_action action;        /* FL_ACT_DATA: by chain parameters */
+    size_t element;          /* the one, or the first from the die */
+    const fl_steady *steady; /* NULL: its two-port is in the scratch memory */
+} fl_link;
 
 typedef struct fl_sweep {
     fl_arena arena;
@@ -14,7 +28,8 @@ typedef struct fl_sweep {
     fl_lanes lanes;
     const double *frequencies; /* [lanes.count] */
     fl_complex_lanes ports[FL_PORTS];
-    fl_twoport *data;     /* [element_count] chain parameters, data elements only */
+    const fl_link *links; /* [link_count] from the die; one an element before fl_sweep_fold */
+    size_t link_count;
     fl_complex_lanes det; /* product of A D - B C over the data elements; 1 without any */
 } fl_sweep;
 
@@ -27,8 +42,8 @@ typedef struct fl_scratch {
     fl_arena arena;
     double (*values)[FL_VALUES]; /* [element_count] */
     double *jacobian;            /* [element_count][FL_VALUES][quantity_count] */
-    fl_twoport *twoports;        /* [element_count] */
-    fl_state *states;            /* [element_count + 1], in the order of the march */
+    fl_twoport *twoports;        /* [element_count] of those that are links of their own */
+    fl_state *states;            /* [link_count + 1], in the order of the march */
     fl_complex_lanes q, reflection;
     fl_state row;            /* adjoint row of a transmission */
     fl_complex_lanes factor; /* dF = Re(factor (row.v dV + row.i dI)) */
@@ -36,10 +51,22 @@ typedef struct fl_scratch {
     double *slopes; /* [FL_VALUES][count] */
 } fl_scratch;
 
+/** Memory of the lanes of a row, and of those of a two-port that an action has a use for. */
+bool fl_lanes_take(fl_arena *arena, fl_complex_lanes *lanes, size_t count);
+bool fl_twoport_take(fl_arena *arena, fl_twoport *twoport, fl_action action, size_t count);
+
 /** Sweep of a stretch over the frequencies of a grid, which are copied. */
 fl_status fl_sweep_new(fl_sweep **sweep, const fl_groundwork *groundwork, const fl_stretch *stretch,
                        const fl_grid *grid, fl_error *error);
 void fl_sweep_free(fl_sweep *sweep);
+
+/**
+ * Works out once what will stay the same: sections that only quantities move which do not move
+ * [quantity_count] keep their values at the given quantities, and those in a row become one link.
+ * Once, before any scratch memory is made. If they are not physical all stays as it is.
+ */
+fl_status fl_sweep_fold(fl_sweep *sweep, const bool *moves, const double *quantities,
+                        fl_error *error);
 
 fl_status fl_scratch_init(fl_scratch *scratch, const fl_sweep *sweep, fl_error *error);
 void fl_scratch_release(fl_scratch *scratch);
@@ -48,8 +75,9 @@ void fl_scratch_release(fl_scratch *scratch);
 bool fl_sweep_fill(const fl_sweep *sweep, fl_scratch *scratch, const double *quantities,
                    bool with_jacobian);
 
-/** After fl_sweep_fill: makes the elements of sections that are left out [stretch.count] nothing,
- * as if the path ran on without them; for one evaluation, as data stay so. */
+/** After fl_sweep_fill of a sweep that is not folded: makes the elements of sections that are left
+ * out [stretch.count] nothing, as if the path ran on without them; for one evaluation, as data
+ * stay so. */
 void fl_sweep_leave_out(const fl_sweep *sweep, fl_scratch *scratch, const bool *left_out);
 
 /**
@@ -80,38 +108,23 @@ void fl_slopes_reflected(const fl_sweep *sweep, fl_scratch *scratch, int driven,
 void fl_slopes_transmitted(const fl_sweep *sweep, fl_scratch *scratch, int driven,
                            const double *power, const fl_gradient *gradient);
 
-/** Element at a place of the march to a port: the board is reached from the die, and back. */
+/** Link at a place of the march to a port: the board is reached from the die, and back. */
+static inline const fl_link *fl_march_link(const fl_sweep *sweep, int driven, size_t place)
+{
+    return &sweep->links[driven == FL_PORT_BOARD ? place : sweep->link_count - 1 - place];
+}
+
+/** Its first element. */
 static inline size_t fl_march_element(const fl_sweep *sweep, int driven, size_t place)
 {
-    return driven == FL_PORT_BOARD ? place : sweep->path->element_count - 1 - place;
+    return fl_march_link(sweep, driven, place)->element;
 }
 
-static inline fl_complex fl_lane(const fl_complex_lanes *lanes, size_t i)
+/** Its two-port as the march to a port meets it. */
+static inline const fl_twoport *fl_link_twoport(const fl_link *link, const fl_scratch *scratch,
+                                                int driven)
 {
-    return (fl_complex){lanes->re[i], lanes->im[i]};
-}
-
-static inline void fl_lane_set(const fl_complex_lanes *lanes, size_t i, fl_complex value)
-{
-    lanes->re[i] = value.re;
-    lanes->im[i] = value.im;
-}
-
-/** Chain parameters of a data element as the march to a port meets them: V' = a V + b I,
- * I' = c V + d I. Backwards, to the board, the matrix is [D B; C A] / (A D - B C). */
-typedef struct fl_chain {
-    fl_complex a, b, c, d;
-} fl_chain;
-
-static inline fl_chain fl_chain_at(const fl_twoport *data, int driven, size_t i)
-{
-    const fl_chain m = {fl_lane(&data->x, i), fl_lane(&data->y, i), fl_lane(&data->z, i),
-                        fl_lane(&data->t, i)};
-    if (driven == FL_PORT_DIE)
-        return m;
-    const fl_complex det = fl_subtract(fl_multiply(m.a, m.d), fl_multiply(m.b, m.c));
-    return (fl_chain){fl_divide(m.d, det), fl_divide(m.b, det), fl_divide(m.c, det),
-                      fl_divide(m.a, det)};
+    return link->steady != NULL ? &link->steady->met[driven] : &scratch->twoports[link->element];
 }
 
 #endif

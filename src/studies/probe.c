@@ -69,6 +69,8 @@ static fl_status complete(fl_probe *probe, fl_error *error)
     if (probe->asked == NULL || probe->walkers == NULL)
         return fl_fail_memory(error);
     note_asked(probe);
+    status = fl_margins_fold(probe->margins, search->present,
+                             &(fl_unknowns){search->unknowns, search->count}, error);
     for (size_t i = 0; i < threads && status == FL_OK; i++) {
         probe->walker_count = i + 1;
         status = take_walker(&probe->walkers[i], probe, error);
