@@ -3,10 +3,9 @@
  *
  * The same source is compiled for several widths of the processor's vectors, and the widest that
  * it has is chosen at run time. Every lane goes through the same sums and products in the same
- * order at every width, and none crosses lanes: at one width a sample has the same bits in any lane
- * of any run. The two wide ones fuse a product with a sum, which rounds once where the plain one
- * rounds twice: between widths results differ by rounding. Whole numbers and drawn uniforms are the
- * same.
+ * order at every width; only which formulas do is asked of all lanes of a block together. The two
+ * wide ones fuse a product with a sum, which rounds once where the plain one rounds twice: between
+ * widths results differ by rounding. Whole numbers and drawn uniforms are the same.
  *
  * A march takes voltage and current through two-ports as in response/, at nodes that are
  * frequencies.
@@ -21,8 +20,9 @@
 /** Samples of a block; a multiple of every width. */
 enum { FL_LANES = 64 };
 
-/** Doubles of the widest pack of samples, and of what a line does to it at one node. */
-enum { FL_PACK_ROOM = 8, FL_TURN_ROOM = 6 * FL_PACK_ROOM };
+/** Doubles of the widest pack of samples, of what a line does to it at one node, and of what a leg
+ * has for a pack at all nodes. */
+enum { FL_PACK_ROOM = 8, FL_TURN_ROOM = 6 * FL_PACK_ROOM, FL_FACTOR_ROOM = 3 * FL_PACK_ROOM };
 
 /** Marks a function whose loops over lanes are compiled for several widths too, the processor's
  * chosen when the program starts. Only by GCC, whose sanitizers cannot run before the choice. */
@@ -44,6 +44,9 @@ typedef struct fl_factor {
     size_t parent, power; /* into the products; into the powers */
 } fl_factor;
 
+/** Doubles of a pair of nodes in the series of fl_nodes. */
+enum { FL_TURN_TERMS = 7, FL_GROW_TERMS = 6, FL_PAIR_ROOM = 2 * FL_TURN_TERMS + 2 * FL_GROW_TERMS };
+
 /** Frequencies of a march; arrays [count]. They lie by pairs at the same distance about the
  * centre. */
 typedef struct fl_nodes {
@@ -52,17 +55,25 @@ typedef struct fl_nodes {
     const double *root;    /* sqrt(w / w0) */
     const double *weights; /* [points][count]: of the values of a dispersive line */
     size_t points;
+    /* What fl_nodes_centre finds: */
     double centre, root_centre;           /* w and the root there */
-    const double *offset, *root_offset;   /* differences from them */
-    double most_offset, most_root_offset; /* their largest sizes */
+    double most_offset, most_root_offset; /* largest distances from them */
     double most_omega;
+    const double *series; /* [pairs][FL_PAIR_ROOM] of two nodes that lie opposite, d above the
+                             centre and d below: the factors of D, D^3, ... of sin(d D); those of
+                             D^2, D^4, ... of cos(d D) - 1; those of A, A^2, ... of exp(r A) - 1, r
+                             the difference of the roots, of the node above and of the other */
 } fl_nodes;
+
+/** Fills in what follows from count, omega and root; series [count / 2 * FL_PAIR_ROOM]. */
+void fl_nodes_centre(fl_nodes *nodes, double *series);
 
 /** A leg of a march: an element with values in each lane, or something the same in all lanes. */
 typedef enum fl_leg_kind {
     FL_LEG_SERIES,    /* V' = V + (R + j w L + S / (j w)) I; values are rows R, L, S */
     FL_LEG_BRANCH,    /* I' = I + V / (R + j w L) */
-    FL_LEG_CAPACITOR, /* I' = I + V j w C / (1 + j w T) */
+    FL_LEG_CAPACITOR, /* I' = I + V j w C / (1 + j w T); fixed is [node][2] of j w / (1 + j w T)
+                         at the usual T */
     FL_LEG_LINE,      /* rows Z0, A, D: theta = A root + j w D */
     FL_LEG_OPEN_STUB, /* a line aside, rows as a line */
     FL_LEG_SHORTED_STUB,
@@ -73,20 +84,52 @@ typedef enum fl_leg_kind {
     FL_LEG_FIXED_SHUNT   /* I' = I + x V */
 } fl_leg_kind;
 
-/** Which formulas do for all lanes: those of an element without loss, a series, or any. */
-typedef enum fl_leg_mode { FL_MODE_SIMPLE, FL_MODE_SERIES, FL_MODE_FULL } fl_leg_mode;
+/** Which formulas do for all lanes: those of an element without loss, of one with the usual loss,
+ * a series, or any. */
+typedef enum fl_leg_mode {
+    FL_MODE_SIMPLE,
+    FL_MODE_USUAL,
+    FL_MODE_SERIES,
+    FL_MODE_FULL
+} fl_leg_mode;
+
+/** Which formulas do for the turns of a line: the same for all packs, short series, or any. */
+typedef enum fl_leg_turn {
+    FL_TURN_FEW,
+    FL_TURN_SOME,
+    FL_TURN_MORE,
+    FL_TURN_ANY,
+    FL_TURN_FAR
+} fl_leg_turn;
+
+/** Usual values of a line, from which those of samples are not far, or none: 0, 0, {1, 0}. Of a
+ * capacitor the lag T is the delay. */
+typedef struct fl_usual {
+    double decay, delay; /* A and D */
+    double turn[2];      /* exp(2 theta) of all in a row at the centre of the nodes */
+} fl_usual;
 
 typedef struct fl_leg {
     fl_leg_kind kind;
     const double *values; /* rows of FL_LANES */
     const double *fixed;
     double times; /* so many lines alike in a row */
+    fl_usual usual;
     /* What the march finds out: */
     fl_leg_mode mode;
+    fl_leg_turn turn;
     size_t source; /* leg whose turns it has */
-    double most_decay, most_delay;
-    double *turns, *inverse;
+    bool near;     /* all lanes are near the usual values */
+    bool steady;   /* and all the same */
+    double most_delay;
+    double *turns, *factors; /* of a pack: [nodes][FL_TURN_ROOM]; [FL_FACTOR_ROOM] */
 } fl_leg;
+
+/** Doubles of scratch memory of a leg. */
+static inline size_t fl_leg_room(size_t nodes)
+{
+    return nodes * FL_TURN_ROOM + FL_FACTOR_ROOM;
+}
 
 /** Doubles of a node of fl_route.end. */
 enum { FL_END = 6 };
@@ -99,9 +142,8 @@ typedef struct fl_route {
     const double *end;   /* [node] x, y, f, g of |p|^2 = f |V + x I|^2, |q|^2 = g |V + y I|^2 */
     bool sized;          /* |q|^2 is wanted itself, not only |p|^2 over it */
     double *reflected, *arrived; /* [node][FL_LANES] |p|^2, |q|^2; if not sized, up to a factor */
-    double *scratch;             /* [leg_count][room], room: nodes * FL_TURN_ROOM + FL_PACK_ROOM */
-    size_t room;
-    double *left_out; /* [nodes][FL_PACK_ROOM] */
+    double *scratch;             /* [leg_count][fl_leg_room] */
+    double *left_out;            /* [nodes][FL_PACK_ROOM] */
 } fl_route;
 
 /** Most nodes from which a grid is interpolated. */

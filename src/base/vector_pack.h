@@ -95,6 +95,23 @@ FL_PACKED pack larger(pack a, pack b)
     return choose(greater(a, b), a, b);
 }
 
+FL_PACKED pack smaller(pack a, pack b)
+{
+    return choose(greater(b, a), a, b);
+}
+
+/* Keeps a product from being fused with two sums: so it is made once, and sums alone go by units of
+ * the processor that would else wait. */
+FL_PACKED pack apart(pack product)
+{
+#if FL_WIDTH == 8
+    __asm__("" : "+v"(product));
+#elif FL_WIDTH == 4
+    __asm__("" : "+x"(product));
+#endif
+    return product;
+}
+
 /* One bit a lane, the lowest the first. */
 FL_PACKED uint64_t bits_of(mask m)
 {

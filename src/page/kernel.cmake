@@ -5,7 +5,7 @@
 # Little code and vectors of two doubles: a page carries it. Nothing is taken from the browser: what
 # the C library would ask of an operating system is in browser.c.
 set(kernel_parts
-    base/arena base/beta base/checksum base/error base/number base/pack base/random base/text base/vector
+    base/arena base/beta base/checksum base/error base/nodes base/number base/pack base/random base/text base/vector
     base/vector_plain
     design/answer design/carry design/name design/rule design/start_text design/unit
     models/dual models/interpolant models/line models/lumped models/measured models/models

@@ -3,12 +3,6 @@
 
 #include <math.h>
 
-/* Of one leg of a march. */
-static size_t turn_room(size_t nodes)
-{
-    return nodes * FL_TURN_ROOM + FL_PACK_ROOM;
-}
-
 /* One work serves all sweeps in turn, so it has the room of the largest; but values stay, as later
  * sweeps may have some in common with it. */
 void fl_block_room_add(fl_block_room *room, const fl_block_sweep *own)
@@ -33,7 +27,7 @@ fl_status fl_block_work_take(fl_block_work **work, const fl_block_room *room, fl
     made->scratch = fl_arena_take(arena, room->scratch, sizeof *made->scratch);
     made->legs = fl_arena_take(arena, room->elements, sizeof *made->legs);
     made->turns =
-        fl_arena_take(arena, room->elements * turn_room(room->nodes), sizeof *made->turns);
+        fl_arena_take(arena, room->elements * fl_leg_room(room->nodes), sizeof *made->turns);
     made->left_out = fl_arena_take(arena, room->nodes * FL_PACK_ROOM, sizeof *made->left_out);
     made->reflected = fl_arena_take(arena, room->nodes * FL_LANES, sizeof *made->reflected);
     made->arrived = fl_arena_take(arena, room->nodes * FL_LANES, sizeof *made->arrived);
@@ -234,7 +228,9 @@ static fl_leg leg_at(const fl_block_sweep *own, const fl_block_work *work, const
         return (fl_leg){.kind = fixed[step->kind], .fixed = step->fixed};
     return (fl_leg){.kind = leg_of(own->sweep->path->elements[step->element].form),
                     .values = work->values[own->rows[step->element] * FL_VALUES],
-                    .times = (double)step->times};
+                    .fixed = step->fixed,
+                    .times = (double)step->times,
+                    .usual = step->usual};
 }
 
 void fl_block_march(const fl_block_sweep *own, const fl_vector *vector, fl_block_work *work,
@@ -251,7 +247,6 @@ void fl_block_march(const fl_block_sweep *own, const fl_vector *vector, fl_block
                             .reflected = work->reflected,
                             .arrived = work->arrived,
                             .scratch = work->turns,
-                            .room = turn_room(own->nodes.count),
                             .left_out = work->left_out};
     vector->march(&route, &own->nodes);
 }

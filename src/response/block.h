@@ -16,6 +16,7 @@ typedef struct fl_step {
     fl_step_kind kind;
     size_t element;      /* FL_STEP_FORM */
     size_t times;        /* of a line: so many alike in a row */
+    fl_usual usual;      /* of lines */
     const double *fixed; /* else: [node][8] of a, b, c, d, or [node][2] */
 } fl_step;
 

@@ -180,11 +180,55 @@ static bool lay_steps(const making *m, size_t place, size_t *last)
             step[-1].times++;
             place++;
         } else {
-            *step =
-                (fl_step){FL_STEP_FORM, fl_march_element(m->own->sweep, m->driven, place), 1, NULL};
+            *step = (fl_step){.kind = FL_STEP_FORM,
+                              .element = fl_march_element(m->own->sweep, m->driven, place),
+                              .times = 1};
             track->step_count++;
             place++;
         }
+    }
+    return true;
+}
+
+/* What one farad of capacitor adds to the current at the nominal lag. */
+static bool lay_farad(const making *m, fl_step *step)
+{
+    const fl_nodes *nodes = &m->own->nodes;
+    const double lag = m->nominal->values[step->element][1];
+    double *fixed = fl_arena_take(&m->own->arena, nodes->count * 2, sizeof *fixed);
+    if (fixed == NULL)
+        return false;
+    for (size_t n = 0; n < nodes->count; n++) {
+        const double turned = nodes->omega[n] * lag;
+        const double share = nodes->omega[n] / (1.0 + turned * turned);
+        fixed[2 * n] = share * turned;
+        fixed[2 * n + 1] = share;
+    }
+    step->usual.delay = lag;
+    step->fixed = fixed;
+    return true;
+}
+
+/* What so many lines do at the nominal values, from which samples are not far. */
+static fl_usual usual_of(const double *values, double times, const fl_nodes *nodes)
+{
+    const double growth = exp(2.0 * times * values[1] * nodes->root_centre);
+    const double angle = 2.0 * times * values[2] * nodes->centre;
+    return (fl_usual){values[1], values[2], {growth * cos(angle), growth * sin(angle)}};
+}
+
+static bool lay_usual(const making *m)
+{
+    fl_track *track = &m->own->tracks[m->driven];
+    for (fl_step *step = track->steps; step < track->steps + track->step_count; step++) {
+        const fl_form form = m->own->sweep->path->elements[step->element].form;
+        if (step->kind != FL_STEP_FORM)
+            continue;
+        if (form == FL_FORM_LINE || form == FL_FORM_OPEN_STUB || form == FL_FORM_SHORTED_STUB)
+            step->usual =
+                usual_of(m->nominal->values[step->element], (double)step->times, &m->own->nodes);
+        if (form == FL_FORM_SHUNT_CAPACITOR && !lay_farad(m, step))
+            return false;
     }
     return true;
 }
@@ -205,7 +249,7 @@ static bool lay_track(const making *m)
         track->step_count--;
     else
         (void)lay_end(m, count);
-    return true;
+    return lay_usual(m);
 }
 
 /* 4 R_die R_board, over |A D - B C|^2 if driven at the board: see fl_march_transmitted. */
@@ -255,37 +299,6 @@ static fl_status lay(fl_block_sweep *own, const fl_margins *margins, size_t inde
     return FL_OK;
 }
 
-static double most_of(const double *values, size_t count)
-{
-    double most = 0.0;
-    for (size_t i = 0; i < count; i++)
-        most = fmax(most, fabs(values[i]));
-    return most;
-}
-
-/* About the middle between the ends, where nodes lie by pairs. */
-static bool centre_nodes(fl_block_sweep *own)
-{
-    fl_nodes *nodes = &own->nodes;
-    const size_t count = nodes->count;
-    double *offset = fl_arena_take(&own->arena, count, sizeof *offset);
-    double *root_offset = fl_arena_take(&own->arena, count, sizeof *root_offset);
-    if (offset == NULL || root_offset == NULL)
-        return false;
-    nodes->centre = 0.5 * (nodes->omega[0] + nodes->omega[count - 1]);
-    nodes->root_centre = nodes->root[0] * sqrt(nodes->centre / nodes->omega[0]);
-    for (size_t n = 0; n < count; n++) {
-        offset[n] = nodes->omega[n] - nodes->centre;
-        root_offset[n] = nodes->root[n] - nodes->root_centre;
-    }
-    nodes->offset = offset;
-    nodes->root_offset = root_offset;
-    nodes->most_offset = most_of(offset, count);
-    nodes->most_root_offset = most_of(root_offset, count);
-    nodes->most_omega = most_of(nodes->omega, count);
-    return true;
-}
-
 /* Data elements are steady too: their ports are fixed numbers. */
 static fl_status take_nodes(fl_block_sweep *own, const fl_margins *margins, size_t index,
                             fl_error *error)
@@ -301,8 +314,10 @@ static fl_status take_nodes(fl_block_sweep *own, const fl_margins *margins, size
     own->steady = fl_arena_take(&own->arena, path->stretch.count, sizeof *own->steady);
     own->idle = fl_arena_take(&own->arena, path->stretch.count, sizeof *own->idle);
     own->rows = fl_arena_take(&own->arena, path->element_count, sizeof *own->rows);
-    if (own->steady == NULL || own->idle == NULL || own->rows == NULL || !centre_nodes(own))
+    double *series = fl_arena_take(&own->arena, lanes->count / 2 * FL_PAIR_ROOM, sizeof *series);
+    if (own->steady == NULL || own->idle == NULL || own->rows == NULL || series == NULL)
         return fl_fail_memory(error);
+    fl_nodes_centre(&own->nodes, series);
     for (size_t k = 0; k < path->element_count; k++)
         own->rows[k] = k;
     for (size_t i = 0; i < path->stretch.count; i++)

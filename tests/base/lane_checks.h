@@ -155,8 +155,9 @@ static void check_lane(const lane_input *in, const lane_output *out, size_t n, s
 {
     const expected e = expect(in, n, lane);
     const number fixed = pair(in->fixed + 2 * n);
-    /* Rounding, the libraries' own, of angles up to 3e5 in steps of 6e-11, and the series. */
-    const double far = in->values[(size_t)2 * FL_LANES + lane] * 1e-15, room = 2e-12 + far;
+    /* Twice what the series of a turn leave out, below 5e-12, and the rounding, the libraries' own,
+     * of angles up to 3e5 in steps of 6e-11. */
+    const double far = in->values[(size_t)2 * FL_LANES + lane] * 1e-15, room = 1e-11 + far;
     /* Its angle is a sum of products at both routes. */
     const double wave_room = 2e-12 + e.wave_phase * 2e-15;
     const number shunts[] = {e.shunt[0],
@@ -188,10 +189,15 @@ static void check_lane(const lane_input *in, const lane_output *out, size_t n, s
     check_march(in, out, FL_LEG_WAVE, n, lane, wave, wave_room);
     check_march(in, out, FL_LEG_CHAIN, n, lane, chain, room);
     behind(twice, line, line);
-    check_march(in, out, LANE_KINDS, n, lane, twice, 2.0 * room);
+    check_march(in, out, LANE_TWICE, n, lane, twice, 2.0 * room);
     behind(three, line, shunt);
     behind(three, three, line);
-    check_march(in, out, LANE_KINDS + 1, n, lane, three, 2.0 * room);
+    check_march(in, out, LANE_THREE, n, lane, three, 2.0 * room);
+    check_march(in, out, LANE_USUAL_LINE, n, lane, line, room);
+    const double w = in->omega[n];
+    const number lagging = J * w * in->lagging[lane] / (1.0 + J * w * in->lagging[FL_LANES]);
+    const number usual[] = {1.0, 0.0, lagging, 1.0};
+    check_march(in, out, LANE_USUAL_CAPACITOR, n, lane, usual, room);
 }
 
 /* Every leg by itself, and lines alike, by the C library's complex functions. */

@@ -14,10 +14,10 @@ enum { LANE_NODES = 3, LANE_PAIRS = 2, LANE_POINTS = 8, LANE_WEIGHTS = 2 };
 /** Numbers to work on. */
 typedef struct lane_input {
     double start[4 * LANE_NODES], end[FL_END * LANE_NODES];
-    double values[3 * FL_LANES], wave[3 * LANE_WEIGHTS * FL_LANES];
+    double values[3 * FL_LANES], lagging[2 * FL_LANES], wave[3 * LANE_WEIGHTS * FL_LANES];
     double omega[LANE_NODES], root[LANE_NODES], weights[LANE_WEIGHTS * LANE_NODES];
-    double offset[LANE_NODES], root_offset[LANE_NODES];
-    double fixed[8 * LANE_NODES];
+    double series[LANE_NODES / 2 * FL_PAIR_ROOM];
+    double fixed[8 * LANE_NODES], farad[2 * LANE_NODES];
     double matrix[LANE_POINTS * LANE_NODES], scale[LANE_POINTS];
     double chebyshev[2 * LANE_PAIRS * LANE_PAIRS];
 } lane_input;
@@ -57,8 +57,6 @@ static void lane_fill(lane_input *in, const lane_reach *reach)
     for (size_t n = 0; n < LANE_NODES; n++) {
         in->omega[n] = 1.0 - 0.1 * (double)(LANE_NODES - 1 - n);
         in->root[n] = sqrt(in->omega[n]);
-        in->offset[n] = in->omega[n] - 0.9;
-        in->root_offset[n] = in->root[n] - sqrt(0.9);
         in->weights[n] = 0.25 * (double)n;
         in->weights[LANE_NODES + n] = 1.0 - in->weights[n];
     }
@@ -66,6 +64,15 @@ static void lane_fill(lane_input *in, const lane_reach *reach)
         in->values[i] = lane_between(&item, 20.0, 120.0);
         in->values[FL_LANES + i] = lane_between(&item, 0.0, reach->decay);
         in->values[2 * FL_LANES + i] = lane_between(&item, 0.0, reach->phase);
+    }
+    for (size_t i = 0; i < FL_LANES; i++) {
+        in->lagging[i] = in->values[i];
+        in->lagging[FL_LANES + i] = 0.1 + reach->decay;
+    }
+    for (size_t n = 0; n < LANE_NODES; n++) {
+        const double lag = in->omega[n] * in->lagging[FL_LANES];
+        in->farad[2 * n] = in->omega[n] * lag / (1.0 + lag * lag);
+        in->farad[2 * n + 1] = in->omega[n] / (1.0 + lag * lag);
     }
     for (size_t i = 0; i < LANE_WEIGHTS * FL_LANES; i++) {
         in->wave[i] = lane_between(&item, 20.0, 120.0);
@@ -83,25 +90,29 @@ static void lane_fill(lane_input *in, const lane_reach *reach)
         in->scale[i] = lane_between(&item, 0.1, 1.0);
 }
 
-static fl_nodes lane_nodes(const lane_input *in)
+static fl_nodes lane_nodes(lane_input *in)
 {
-    return (fl_nodes){.count = LANE_NODES,
+    fl_nodes nodes = {.count = LANE_NODES,
                       .omega = in->omega,
                       .root = in->root,
                       .weights = in->weights,
-                      .points = LANE_WEIGHTS,
-                      .centre = 0.9,
-                      .root_centre = sqrt(0.9),
-                      .offset = in->offset,
-                      .root_offset = in->root_offset,
-                      .most_offset = 0.1 + 1e-15,
-                      .most_root_offset = 0.06,
-                      .most_omega = 1.0};
+                      .points = LANE_WEIGHTS};
+    fl_nodes_centre(&nodes, in->series);
+    return nodes;
 }
 
 /** Marches: a leg of each kind in the order of the kinds; then two lines in a row, as one and by
- * turns that the second borrows, with something else between. */
-enum { LANE_KINDS = FL_LEG_FIXED_SHUNT + 1, LANE_MARCHES = LANE_KINDS + 2, LANE_LEGS = 3 };
+ * turns that the second borrows, with something else between; a line and a capacitor near usual
+ * values. */
+enum {
+    LANE_KINDS = FL_LEG_FIXED_SHUNT + 1,
+    LANE_TWICE = LANE_KINDS,
+    LANE_THREE,
+    LANE_USUAL_LINE,
+    LANE_USUAL_CAPACITOR,
+    LANE_MARCHES,
+    LANE_LEGS = 3
+};
 
 /** All that the operations give. */
 typedef struct lane_output {
@@ -129,31 +140,53 @@ static void lane_polynomials(lane_output *out, const fl_vector *vector, const la
 static fl_leg lane_leg(const lane_input *in, fl_leg_kind kind, double times)
 {
     const bool wave = kind == FL_LEG_WAVE || kind == FL_LEG_WAVE_STUB;
-    return (fl_leg){
-        .kind = kind, .values = wave ? in->wave : in->values, .fixed = in->fixed, .times = times};
+    return (fl_leg){.kind = kind,
+                    .values = wave ? in->wave : in->values,
+                    .fixed = in->fixed,
+                    .times = times,
+                    .usual = {.turn = {1.0, 0.0}}};
 }
 
-static void lane_marches(lane_output *out, const fl_vector *vector, const lane_input *in)
+/* Those of the first lane. */
+static fl_usual lane_usual(const lane_input *in, const fl_nodes *nodes)
 {
-    enum { ROOM = LANE_NODES * FL_TURN_ROOM + FL_PACK_ROOM };
-    double scratch[LANE_LEGS * ROOM], left_out[LANE_NODES * FL_PACK_ROOM];
+    const double decay = in->values[FL_LANES], delay = in->values[2 * FL_LANES];
+    const double growth = exp(2.0 * decay * nodes->root_centre);
+    const double angle = 2.0 * delay * nodes->centre;
+    return (fl_usual){decay, delay, {growth * cos(angle), growth * sin(angle)}};
+}
+
+static fl_leg lane_lagging(const lane_input *in)
+{
+    return (fl_leg){.kind = FL_LEG_CAPACITOR,
+                    .values = in->lagging,
+                    .fixed = in->farad,
+                    .usual = {.delay = in->lagging[FL_LANES]}};
+}
+
+static void lane_marches(lane_output *out, const fl_vector *vector, lane_input *in)
+{
+    double left_out[LANE_NODES * FL_PACK_ROOM];
+    double scratch[LANE_LEGS * (LANE_NODES * FL_TURN_ROOM + FL_FACTOR_ROOM)];
     const fl_nodes nodes = lane_nodes(in);
     for (size_t k = 0; k < LANE_MARCHES; k++) {
         fl_leg legs[LANE_LEGS];
-        const bool single = k <= LANE_KINDS;
         legs[0] = lane_leg(in, k < LANE_KINDS ? (fl_leg_kind)k : FL_LEG_LINE,
-                           k == LANE_KINDS ? 2.0 : 1.0);
+                           k == LANE_TWICE ? 2.0 : 1.0);
+        if (k == LANE_USUAL_LINE)
+            legs[0].usual = lane_usual(in, &nodes);
+        if (k == LANE_USUAL_CAPACITOR)
+            legs[0] = lane_lagging(in);
         legs[1] = lane_leg(in, FL_LEG_FIXED_SHUNT, 1.0);
         legs[2] = lane_leg(in, FL_LEG_LINE, 1.0);
         const fl_route route = {.legs = legs,
-                                .leg_count = single ? 1 : LANE_LEGS,
+                                .leg_count = k == LANE_THREE ? LANE_LEGS : 1,
                                 .start = in->start,
                                 .end = in->end,
                                 .sized = true,
                                 .reflected = out->reflected[k],
                                 .arrived = out->arrived[k],
                                 .scratch = scratch,
-                                .room = ROOM,
                                 .left_out = left_out};
         vector->march(&route, &nodes);
     }
@@ -169,7 +202,7 @@ static void lane_counts(lane_output *out, const fl_vector *vector, const lane_in
 }
 
 /** Runs everything. */
-static void lane_run(lane_output *out, const fl_vector *vector, const lane_input *in)
+static void lane_run(lane_output *out, const fl_vector *vector, lane_input *in)
 {
     memset(out, 0, sizeof *out);
     lane_polynomials(out, vector, in);
