@@ -24,31 +24,69 @@ double fl_margin_db(const fl_requirement *requirement, double power)
     return requirement->weight * (requirement->at_least ? over : -over);
 }
 
-/* With L the limit and s the sign, the figure is (power 10^(L / 10))^(s weight), so that its
- * derivative is s weight figure / power. Below the floor the figure stands still. */
 bool fl_margin_met(double margin_db)
 {
     return margin_db >= -FL_MARGIN_ROOM_DB;
 }
 
+/* By squares, which takes fewer products than the exponent has digits, twice. */
+static double whole_power(double x, unsigned exponent)
+{
+    double power = exponent % 2 == 1 ? x : 1.0;
+    while (exponent /= 2) {
+        x *= x;
+        power *= exponent % 2 == 1 ? x : 1.0;
+    }
+    return power;
+}
+
+/* Weights are most often 1 or small whole numbers, which need no logarithm. */
+static void weigh(double *figures, size_t count, double weight)
+{
+    static const double most_whole = 64.0;
+    const bool whole = weight == floor(weight) && weight <= most_whole;
+    for (size_t i = 0; i < count && weight != 1.0; i++)
+        figures[i] = whole ? whole_power(figures[i], (unsigned)weight) : pow(figures[i], weight);
+}
+
+/* With L the limit and s the sign, the figure is (power 10^(L / 10))^(s weight), so that its
+ * derivative is s weight figure / power. Below the floor the figure stands still. */
+void fl_margin_figures(const fl_requirement *requirement, const double *power, size_t count,
+                       double *figures, double *slopes)
+{
+    const bool at_least = requirement->at_least;
+    const double limit = pow(10.0, 0.1 * requirement->limit_db);
+    for (size_t i = 0; i < count; i++) {
+        const double ratio = floored(power[i]) * limit;
+        figures[i] = at_least ? ratio : 1.0 / ratio;
+    }
+    weigh(figures, count, requirement->weight);
+    const double times = at_least ? requirement->weight : -requirement->weight;
+    for (size_t i = 0; slopes != NULL && i < count; i++)
+        slopes[i] = power[i] > least_power ? times * figures[i] / power[i] : 0.0;
+}
+
 double fl_margin_figure(const fl_requirement *requirement, double power, double *slope)
 {
-    const double sign = requirement->at_least ? 1.0 : -1.0;
-    const double held = floored(power);
-    const double figure = pow(10.0, -0.1 * fl_margin_db(requirement, held));
-    if (slope != NULL)
-        *slope = power > least_power ? sign * requirement->weight * figure / held : 0.0;
+    double figure;
+    fl_margin_figures(requirement, &power, 1, &figure, slope);
     return figure;
 }
 
-fl_worst fl_run_worst(const fl_run *run, const fl_requirement *requirement, const double *power)
+/* The margin rises with the power or falls with it, so the worst is an extreme of the power. */
+size_t fl_run_worst_entry(const fl_run *run, const fl_requirement *requirement, const double *power)
 {
-    /* The margin rises with the power or falls with it, so the worst is an extreme of the power. */
     const double sign = requirement->at_least ? 1.0 : -1.0;
     size_t worst = run->first;
     for (size_t entry = run->first + 1; entry < run->first + run->count; entry++)
         if (sign * power[entry] > sign * power[worst])
             worst = entry;
+    return worst;
+}
+
+fl_worst fl_run_worst(const fl_run *run, const fl_requirement *requirement, const double *power)
+{
+    const size_t worst = fl_run_worst_entry(run, requirement, power);
     return (fl_worst){.entry = worst,
                       .frequency = run->frequencies[worst - run->first],
                       .value_db = fl_loss_db(power[worst]),

@@ -104,6 +104,10 @@ bool fl_margin_met(double margin_db);
  */
 double fl_margin_figure(const fl_requirement *requirement, double power, double *slope);
 
+/** The same of powers [count] at once; slopes may be NULL. */
+void fl_margin_figures(const fl_requirement *requirement, const double *power, size_t count,
+                       double *figures, double *slopes);
+
 /** Where a run is worst. */
 typedef struct fl_worst {
     size_t entry;
@@ -111,6 +115,10 @@ typedef struct fl_worst {
     double value_db;
     double margin_db; /* weighted */
 } fl_worst;
+
+/** Entry of the smallest margin; the first of equals. */
+size_t fl_run_worst_entry(const fl_run *run, const fl_requirement *requirement,
+                          const double *power);
 
 fl_worst fl_run_worst(const fl_run *run, const fl_requirement *requirement, const double *power);
 

@@ -18,6 +18,9 @@ static const double far_off = 1e6;
 /* A figure below this, a margin of 160 dB, is a perfect match to all digits that count. */
 static const double perfect = 1e-16;
 
+/* A share of a range this near to 0 or 1 is the end of the range but for rounding. */
+static const double at_end = 1e-14;
+
 /* A round that gains less than this share of the figure is the last. */
 static const double least_gain = 1e-10;
 
@@ -63,9 +66,9 @@ static void set_moving(const fl_round *round, const double *point)
         size_t i = round->walker->moving[j];
         double low = search->low[i], high = search->high[i];
         double value = low + point[j] * (high - low);
-        if (point[j] <= 0.0)
+        if (point[j] <= at_end)
             value = low;
-        else if (point[j] >= 1.0 || value > high)
+        else if (point[j] >= 1.0 - at_end || value > high)
             value = high;
         round->walker->quantities[search->unknowns[i]] = value;
     }
@@ -97,22 +100,6 @@ static void refuse(double *result, double *gradient, size_t entries, size_t n, d
         gradient[i * n + n - 1] = -1.0;
 }
 
-/* By the chain rule from the unit box through quantity and power to the scaled figure; the bound's
- * own column is -1. A slope that is not finite tells no direction and counts as none. */
-static void fill_row(double *row, const fl_round *round, size_t entry, double slope)
-{
-    const fl_walker *walker = round->walker;
-    const fl_probe *probe = round->descent->probe;
-    const fl_search *search = probe->search;
-    for (size_t j = 0; j < round->moving; j++) {
-        size_t i = walker->moving[j];
-        double partial = walker->gradient[j * probe->entry_count + entry];
-        double step = slope * partial * (search->high[i] - search->low[i]) / round->scale;
-        row[j] = isfinite(step) ? step : 0.0;
-    }
-    row[round->moving] = -1.0;
-}
-
 /* The point looked at, not the one the solver ends at: held unknowns are in the walker's quantities
  * too, from the first look of the descent. */
 static void keep_best(fl_round *round, double figure)
@@ -134,26 +121,56 @@ static bool asked_to_stop(fl_round *round)
     return fl_search_stopped(search);
 }
 
-/* Writes figure / scale - t of every entry, with its gradient if wanted; returns the worst figure.
- * HUGE_VAL when one is not finite: result is then only partly written, and refuse has to follow. */
-static double fill_constraints(double *result, double *gradient, const fl_round *round,
-                               double bound)
+/* Figures of all entries, and their slopes by the power. Returns the worst figure; HUGE_VAL when
+ * one is not finite. */
+static double fill_figures(const fl_round *round)
 {
     const fl_probe *probe = round->descent->probe;
-    size_t n = round->moving + 1;
+    fl_walker *walker = round->walker;
+    size_t count = 0;
+    const fl_run *runs = fl_margins_runs(probe->margins, &count);
     double worst = 0.0;
-    for (size_t i = 0; i < probe->entry_count; i++) {
-        double slope = 0.0;
-        double figure = fl_margin_figure(probe->asked[i], round->walker->power[i], &slope);
-        if (!isfinite(figure))
-            return HUGE_VAL;
-        bool beyond = figure > far_off * round->scale;
-        result[i] = (beyond ? far_off : figure / round->scale) - bound;
-        if (gradient != NULL)
-            fill_row(gradient + i * n, round, i, beyond ? 0.0 : slope);
-        worst = figure > worst ? figure : worst;
+    for (size_t i = 0; i < count; i++) {
+        const size_t first = runs[i].first;
+        fl_margin_figures(fl_probe_asked(probe, &runs[i]), walker->power + first, runs[i].count,
+                          walker->figures + first, walker->slopes + first);
     }
-    return worst;
+    for (size_t i = 0; i < probe->entry_count; i++)
+        worst = walker->figures[i] > worst ? walker->figures[i] : worst;
+    return isfinite(worst) ? worst : HUGE_VAL;
+}
+
+/* Figure / scale - t of every entry. What is beyond counts as far off, and is flat. */
+static void fill_results(double *result, const fl_round *round, double bound)
+{
+    fl_walker *walker = round->walker;
+    for (size_t i = 0; i < round->descent->probe->entry_count; i++) {
+        const double figure = walker->figures[i];
+        const bool beyond = figure > far_off * round->scale;
+        result[i] = (beyond ? far_off : figure / round->scale) - bound;
+        walker->slopes[i] = beyond ? 0.0 : walker->slopes[i];
+    }
+}
+
+/* By the chain rule from the unit box through quantity and power to the scaled figure, a row an
+ * entry; the bound's own column is -1. A slope that is not finite tells no direction and counts as
+ * none. */
+static void fill_gradient(double *gradient, const fl_round *round)
+{
+    const fl_walker *walker = round->walker;
+    const fl_search *search = round->descent->probe->search;
+    const size_t n = round->moving + 1, entries = round->descent->probe->entry_count;
+    for (size_t j = 0; j < round->moving; j++) {
+        const size_t i = walker->moving[j];
+        const double *partials = walker->gradient + j * entries;
+        const double range = (search->high[i] - search->low[i]) / round->scale;
+        for (size_t k = 0; k < entries; k++) {
+            const double step = walker->slopes[k] * partials[k] * range;
+            gradient[k * n + j] = isfinite(step) ? step : 0.0;
+        }
+    }
+    for (size_t k = 0; k < entries; k++)
+        gradient[k * n + round->moving] = -1.0;
 }
 
 /* One response serves all constraints and their gradients. A stop is only noted by the solver,
@@ -169,13 +186,15 @@ static void constrain(unsigned entries, double *result, unsigned n, const double
         return;
     }
     set_moving(round, point);
-    double figure = HUGE_VAL;
-    if (respond(round, gradient != NULL))
-        figure = fill_constraints(result, gradient, round, point[n - 1]);
-    if (isfinite(figure))
-        keep_best(round, figure);
-    else
+    const double figure = respond(round, gradient != NULL) ? fill_figures(round) : HUGE_VAL;
+    if (!isfinite(figure)) {
         refuse(result, gradient, entries, n, point[n - 1]);
+        return;
+    }
+    fill_results(result, round, point[n - 1]);
+    if (gradient != NULL)
+        fill_gradient(gradient, round);
+    keep_best(round, figure);
 }
 
 /* The unit box of the moving unknowns and the bound t; the point in it. t begins at 1, the scaled

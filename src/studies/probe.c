@@ -24,6 +24,8 @@ static fl_status take_walker(fl_walker *walker, fl_probe *probe, fl_error *error
         fl_arena_take(arena, probe->search->study->design->quantity_count, sizeof(double));
     walker->power = fl_arena_take(arena, m, sizeof(double));
     walker->gradient = fl_arena_take(arena, n * m, sizeof(double));
+    walker->figures = fl_arena_take(arena, m, sizeof(double));
+    walker->slopes = fl_arena_take(arena, m, sizeof(double));
     walker->slack = fl_arena_take(arena, m, sizeof(double));
     walker->best = fl_arena_take(arena, n, sizeof(double));
     walker->point = fl_arena_take(arena, n + 1, sizeof(double));
@@ -31,21 +33,11 @@ static fl_status take_walker(fl_walker *walker, fl_probe *probe, fl_error *error
     walker->moving = fl_arena_take(arena, n, sizeof(size_t));
     walker->indices = fl_arena_take(arena, n, sizeof(size_t));
     if (walker->quantities == NULL || walker->power == NULL || walker->gradient == NULL ||
-        walker->slack == NULL || walker->best == NULL || walker->point == NULL ||
-        walker->bounds == NULL || walker->moving == NULL || walker->indices == NULL)
+        walker->figures == NULL || walker->slopes == NULL || walker->slack == NULL ||
+        walker->best == NULL || walker->point == NULL || walker->bounds == NULL ||
+        walker->moving == NULL || walker->indices == NULL)
         return fl_fail_memory(error);
     return fl_work_new(&walker->work, probe->margins, error);
-}
-
-/* Entries are many and runs few: each entry knows its requirement at once. */
-static void note_asked(fl_probe *probe)
-{
-    size_t count = 0;
-    const fl_run *runs = fl_margins_runs(probe->margins, &count);
-    for (size_t i = 0; i < count; i++)
-        for (size_t k = 0; k < runs[i].count; k++)
-            probe->asked[runs[i].first + k] =
-                &probe->search->study->design->requirements[runs[i].requirement];
 }
 
 /* Margins and walkers for the grids. */
@@ -64,11 +56,9 @@ static fl_status complete(fl_probe *probe, fl_error *error)
                        "more than fit in memory",
                        search->count, probe->entry_count);
     size_t threads = (size_t)study->threads;
-    probe->asked = fl_arena_take(&probe->arena, probe->entry_count, sizeof *probe->asked);
     probe->walkers = fl_arena_take(&probe->arena, threads, sizeof *probe->walkers);
-    if (probe->asked == NULL || probe->walkers == NULL)
+    if (probe->walkers == NULL)
         return fl_fail_memory(error);
-    note_asked(probe);
     status = fl_margins_fold(probe->margins, search->present,
                              &(fl_unknowns){search->unknowns, search->count}, error);
     for (size_t i = 0; i < threads && status == FL_OK; i++) {
@@ -159,20 +149,28 @@ fl_status fl_probe_extend(fl_probe *probe, const fl_peak_list *peaks, fl_error *
     return FL_OK;
 }
 
-/* One figure that is not finite makes the point useless, whatever the others are. */
+const fl_requirement *fl_probe_asked(const fl_probe *probe, const fl_run *run)
+{
+    return &probe->search->study->design->requirements[run->requirement];
+}
+
+/* The figure of each run's worst entry alone. One that is not finite makes the point useless. */
 double fl_probe_figure(const fl_probe *probe, fl_walker *walker, const double *values)
 {
+    size_t count = 0;
+    const fl_run *runs = fl_margins_runs(probe->margins, &count);
     fl_search_quantities(probe->search, values, walker->quantities);
     walker->evaluations++;
     if (!fl_margins_power(probe->margins, walker->work, walker->quantities, walker->power))
         return HUGE_VAL;
     double worst = 0.0;
-    for (size_t i = 0; i < probe->entry_count; i++) {
-        double figure = fl_margin_figure(probe->asked[i], walker->power[i], NULL);
+    for (size_t i = 0; i < count; i++) {
+        const fl_requirement *asked = fl_probe_asked(probe, &runs[i]);
+        const size_t entry = fl_run_worst_entry(&runs[i], asked, walker->power);
+        const double figure = fl_margin_figure(asked, walker->power[entry], NULL);
         if (!isfinite(figure))
             return HUGE_VAL;
-        if (figure > worst)
-            worst = figure;
+        worst = fmax(worst, figure);
     }
     return worst;
 }

@@ -58,6 +58,8 @@ typedef struct fl_walker {
     double *quantities; /* [quantity_count] */
     double *power;      /* [entry_count] */
     double *gradient;   /* [unknown_count][entry_count] */
+    double *figures;    /* [entry_count] */
+    double *slopes;     /* [entry_count] d figure / d power */
     double *slack;      /* [entry_count] tolerances of the constraints */
     double *best;       /* [unknown_count] */
     double *point;      /* [unknown_count + 1] */
@@ -73,7 +75,6 @@ typedef struct fl_probe {
     fl_search *search;
     fl_grid *grids; /* [band_count] */
     fl_margins *margins;
-    const fl_requirement **asked; /* [entry_count] the requirement of each entry */
     size_t entry_count;
     fl_walker *walkers; /* [walker_count] */
     size_t walker_count;
@@ -86,6 +87,9 @@ void fl_probe_release(fl_probe *probe);
 
 /** Adds the frequencies of peaks. On failure the probe is unchanged. */
 fl_status fl_probe_extend(fl_probe *probe, const fl_peak_list *peaks, fl_error *error);
+
+/** Requirement of a run of the margins. */
+const fl_requirement *fl_probe_asked(const fl_probe *probe, const fl_run *run);
 
 /** Figure of a point. */
 double fl_probe_figure(const fl_probe *probe, fl_walker *walker, const double *values);

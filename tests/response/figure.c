@@ -57,6 +57,41 @@ static void test_figure(void **unused)
     }
 }
 
+/* Of many powers at once, at weights that take products and at those that take logarithms, by the
+ * margin in dB: a relative error of 1e-16 there is one of weight * 1e-14 here. Powers below that of
+ * FL_CEILING_DB stand still. */
+static void test_figures(void **unused)
+{
+    (void)unused;
+    static const double weights[] = {1.0, 2.0, 3.0, 7.0, 10.0, 64.0, 65.0, 0.5, 1.5, 9.999, 1e-3};
+    uint64_t state = 6;
+    for (size_t w = 0; w < sizeof weights / sizeof *weights; w++)
+        for (int trial = 0; trial < 50; trial++) {
+            enum { COUNT = 9 };
+            double power[COUNT] = {0.0, 1e-21, 1e-20}, figures[COUNT], slopes[COUNT];
+            const fl_requirement asked = {.at_least = sample_random(&state) < 0.5,
+                                          .limit_db = sample_between(&state, 0.1, 30.0),
+                                          .weight = weights[w]};
+            for (size_t i = 3; i < COUNT; i++)
+                power[i] = pow(10.0, sample_between(&state, -3.0, 0.5));
+            fl_margin_figures(&asked, power, COUNT, figures, slopes);
+            for (size_t i = 0; i < COUNT; i++) {
+                const double margin = fl_margin_db(&asked, power[i]);
+                const double wanted = pow(10.0, -0.1 * margin);
+                const double error = 1e-13 * (1.0 + asked.weight);
+                if (wanted > 1e300 || wanted < 1e-300)
+                    continue;
+                check_close(wanted, figures[i], error, "weight %g, power %g", weights[w], power[i]);
+                const double sign = asked.at_least ? 1.0 : -1.0;
+                const double slope = power[i] > 1e-20 ? sign * asked.weight * wanted / power[i] : 0;
+                check_close(slope, slopes[i], error, "weight %g, power %g", weights[w], power[i]);
+                double alone = 0.0;
+                assert_true(fl_margin_figure(&asked, power[i], &alone) == figures[i]);
+                assert_true(alone == slopes[i]);
+            }
+        }
+}
+
 static void test_worst(void **unused)
 {
     (void)unused;
@@ -66,6 +101,7 @@ static void test_worst(void **unused)
     const fl_requirement most = {.at_least = false, .limit_db = 3.0, .weight = 1.0};
     const fl_worst low = fl_run_worst(&run, &least, power);
     assert_int_equal(low.entry, 2);
+    assert_int_equal(fl_run_worst_entry(&run, &least, power), 2);
     check_near(2.0, low.frequency, 0.0, "frequency");
     check_near(-10.0 * log10(0.4), low.value_db, 1e-12, "value");
     check_near(2.0 * (-10.0 * log10(0.4) - 3.0), low.margin_db, 1e-12, "margin");
@@ -87,6 +123,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_conversions), cmocka_unit_test(test_ceiling),
-        cmocka_unit_test(test_figure), cmocka_unit_test(test_worst), cmocka_unit_test(test_grid)};
+        cmocka_unit_test(test_figure),      cmocka_unit_test(test_figures),
+        cmocka_unit_test(test_worst),       cmocka_unit_test(test_grid)};
     return cmocka_run_group_tests_name("response/figure", tests, NULL, NULL);
 }
