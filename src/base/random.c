@@ -30,6 +30,7 @@ double fl_random_uniform(uint64_t seed, uint64_t sample, uint32_t item)
     return ((double)drawn[item % 4] + 0.5) * 0x1p-32;
 }
 
+/* Two words of a counter of their own kind. */
 uint64_t fl_random_bits(uint64_t seed, uint64_t sample, uint32_t item)
 {
     uint32_t drawn[4] = {(uint32_t)sample, (uint32_t)(sample >> 32), item, BITS};
@@ -37,6 +38,7 @@ uint64_t fl_random_bits(uint64_t seed, uint64_t sample, uint32_t item)
     return ((uint64_t)drawn[1] << 32) | drawn[0];
 }
 
+/* One uniform number each, so that even points can take their place. */
 double fl_random_normal(uint64_t seed, uint64_t sample, uint32_t item)
 {
     return fl_normal_draw(fl_random_uniform(seed, sample, item));
@@ -105,10 +107,12 @@ const double fl_draw_middle[2][FL_MIDDLE_TERMS] = {
      3.3005024947314509e+04, 6.7475737492978733e+03},
     {1.0, 5.9773182310750592e+01, 1.1546604589906478e+03, 8.2853172985723977e+03,
      1.9465931872598943e+04, 9.5908251113457918e+03}};
+/* Up to 8.2 sigma, which no uniform number is beyond. */
 const double fl_draw_tail[2][FL_TAIL_TERMS] = {
     {1.8600060305355779e+00, 3.3708379866524991e+00, 1.9078195964945457e+00, 4.0584340158750476e-01,
      2.6553339565363397e-02},
     {1.0, 9.2331555171978175e-01, 2.5243698740339493e-01, 1.8770430394990465e-02}};
+/* The error is that of ln(1 + f); a tail has less than a quarter of it. */
 const double fl_draw_log[FL_DRAW_LOG_TERMS] = {
     1.0000000034753433,  -0.49999999180824456, 0.33333261457792918, -0.25000040344594027,
     0.20004111208461764, -0.16668701758892573, 0.14190384619099797, -0.12375988254008104,

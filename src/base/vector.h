@@ -203,11 +203,12 @@ typedef struct fl_vector {
                               const fl_regrid *lookup);
     /** -10 log10 of powers, at most FL_CEILING_DB as fl_loss_db, but for rounding. */
     void (*losses)(double *db, const double *power);
-    /** Lanes that are not at the limit or above, a bit each; NaN is not. */
-    uint64_t (*below)(const double *row, double limit);
-    /** Sums of the deviations from the centre over two sets of lanes, and the bin of each. */
-    void (*deviations)(double sums[2], uint64_t *bins, const double *row, const fl_ruler *ruler,
-                       const uint64_t lanes[2]);
+    /** Of each of count limits: lanes that are not at it or above, a bit each; NaN is not. */
+    void (*below)(uint64_t *lanes, const double *row, const double *limits, size_t count);
+    /** Of each of count rows: adds the deviations from the centre over two sets of lanes, and says
+     * the bin of each lane. */
+    void (*deviations)(double (*sums)[2], uint64_t (*bins)[FL_LANES], const double *const *rows,
+                       const fl_ruler *rulers, size_t count, const uint64_t lanes[2]);
 } fl_vector;
 
 /** The operations at a width of 2 (any processor), 4 or 8 doubles; NULL if the processor, or the

@@ -14,50 +14,99 @@ static void losses(double *db, const double *power)
     }
 }
 
-/* The other way: a lane is set where its bit is. */
-FL_PACKED mask lanes_of(uint64_t bits)
+/* Lanes whose bit is set, as the processor chooses them. */
+FL_PACKED choice chosen(uint64_t bits)
 {
+#if FL_WIDTH == 8
+    return (choice)bits;
+#else
     words bit;
     for (size_t k = 0; k < FL_WIDTH; k++)
         bit[k] = (uint64_t)1 << k;
     return (mask)((FL_SAME(words, bits) & bit) != FL_SAME(words, 0));
+#endif
 }
 
-static uint64_t below(const double *row, double limit)
+FL_PACKED pack add_chosen(pack sum, choice lanes, pack x)
 {
-    uint64_t bits = 0;
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH)
-        bits |= bits_of((mask)(load(row + i) >= same(limit))) << i;
-    return ~bits;
+#if FL_WIDTH == 8
+    return (pack)_mm512_mask_add_pd((__m512d)sum, lanes, (__m512d)sum, (__m512d)x);
+#else
+    return sum + (pack)((mask)x & lanes);
+#endif
 }
 
-/* Eight sums by turns at every width, so that the order does not follow the width. */
-static void deviations(double sums[2], uint64_t *bins, const double *row, const fl_ruler *ruler,
-                       const uint64_t lanes[2])
+/* From low to high; low where it is not a number. */
+FL_PACKED pack confined(pack x, pack low, pack high)
 {
-    enum { SUMS = 8 / FL_WIDTH };
-    pack all[2][SUMS];
-    double parts[2][8];
-    const pack centre = same(ruler->centre), scale = same(ruler->scale), none = same(0.0);
-    const pack middle = same(0.5 * ruler->last), last = same(ruler->last), shift = same(0x1p52);
-    for (size_t k = 0; k < SUMS; k++)
-        all[0][k] = all[1][k] = none;
+#if FL_WIDTH == 8
+    return (pack)_mm512_min_pd(_mm512_max_pd((__m512d)x, (__m512d)low), (__m512d)high);
+#elif FL_WIDTH == 4
+    return (pack)_mm256_min_pd(_mm256_max_pd((__m256d)x, (__m256d)low), (__m256d)high);
+#else
+    x = pick((mask)(x > low), x, low);
+    return pick((mask)(x < high), x, high);
+#endif
+}
+
+FL_PACKED choice at_least(pack a, pack b)
+{
+#if FL_WIDTH == 8
+    return _mm512_cmp_pd_mask((__m512d)a, (__m512d)b, _CMP_GE_OQ);
+#else
+    return (mask)(a >= b);
+#endif
+}
+
+static void below(uint64_t *lanes, const double *row, const double *limits, size_t count)
+{
+    for (size_t k = 0; k < count; k++) {
+        const pack limit = same(limits[k]);
+        uint64_t bits = 0;
+        for (size_t i = 0; i < FL_LANES; i += FL_WIDTH)
+            bits |= bits_chosen(at_least(load(row + i), limit)) << i;
+        lanes[k] = ~bits;
+    }
+}
+
+/** Two sets of lanes, pack by pack. */
+typedef struct two_sets {
+    choice lanes[2][FL_LANES / FL_WIDTH];
+} two_sets;
+
+/* The sum with 2^52 holds the place rounded, in its last bits. */
+FL_PACKED void deviate(double sums[2], uint64_t *bins, const double *row, const fl_ruler *ruler,
+                       const two_sets *sets)
+{
+    pack all[2] = {same(0.0), same(0.0)};
+    const pack centre = same(ruler->centre), scale = same(ruler->scale);
+    const pack low = same(0x1p52), high = same(0x1p52 + ruler->last);
+    const pack middle = same(0x1p52), half = same(0.5 * ruler->last);
     for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
         const pack off = load(row + i) - centre;
-        pack place = off * scale + middle;
-        place = pick((mask)(place > none), place, none);
-        place = pick((mask)(place < last), place, last);
-        const words bin = (words)(place + shift) & FL_SAME(words, 0xffffffffu);
+        const pack place = confined((off * scale + half) + middle, low, high);
+        const words bin = (words)place & FL_SAME(words, 0xffffffffu);
         memcpy(bins + i, &bin, sizeof bin);
         for (size_t k = 0; k < 2; k++)
-            all[k][i / FL_WIDTH % SUMS] += pick(lanes_of(lanes[k] >> i), off, none);
+            all[k] = add_chosen(all[k], sets->lanes[k][i / FL_WIDTH], off);
     }
     for (size_t k = 0; k < 2; k++) {
-        for (size_t part = 0; part < SUMS; part++)
-            store(parts[k] + part * FL_WIDTH, all[k][part]);
-        const double *p = parts[k];
-        sums[k] = ((p[0] + p[4]) + (p[1] + p[5])) + ((p[2] + p[6]) + (p[3] + p[7]));
+        double parts[FL_WIDTH];
+        store(parts, all[k]);
+        for (size_t lane = 0; lane < FL_WIDTH; lane++)
+            sums[k] += parts[lane];
     }
+}
+
+static void deviations(double (*sums)[2], uint64_t (*bins)[FL_LANES], const double *const *rows,
+                       const fl_ruler *rulers, size_t count, const uint64_t lanes[2])
+{
+    two_sets sets;
+    for (size_t k = 0; k < 2; k++)
+        for (size_t i = 0; i < FL_LANES; i += FL_WIDTH)
+            sets.lanes[k][i / FL_WIDTH] = chosen(lanes[k] >> i);
+    for (size_t row = 0; row < count; row++)
+        deviate(sums[row], bins[row], rows[row], &rulers[row], &sets);
 }
 
 #endif

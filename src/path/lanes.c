@@ -23,16 +23,24 @@ typedef struct parameters {
     const double *row[FL_PARTIALS];
 } parameters;
 
+/* Lanes that are below what a rule allows. */
+static uint64_t under(const fl_vector *vector, double least, const double *row)
+{
+    uint64_t lanes;
+    vector->below(&lanes, row, &least, 1);
+    return lanes;
+}
+
 /* Lanes with a broken rule: hardly ever any. */
 static uint64_t broken_lanes(const fl_vector *vector, fl_rule rule, const double *row)
 {
     switch (rule) {
     case FL_POSITIVE:
-        return vector->below(row, DBL_TRUE_MIN);
+        return under(vector, DBL_TRUE_MIN, row);
     case FL_NOT_NEGATIVE:
-        return vector->below(row, 0.0);
+        return under(vector, 0.0, row);
     case FL_AT_LEAST_ONE:
-        return vector->below(row, 1.0);
+        return under(vector, 1.0, row);
     case FL_WHOLE:
     case FL_WHOLE_OR_NONE:
         return UINT64_MAX;

@@ -238,6 +238,7 @@ fl_status fl_sampler_new(fl_sampler **sampler, const fl_design *design, fl_error
     return FL_OK;
 }
 
+/* Also of one that was not made whole. */
 void fl_sampler_free(fl_sampler *sampler)
 {
     if (!sampler)
@@ -259,6 +260,7 @@ void fl_sampler_follow(fl_sampler *sampler, const fl_plan *plan)
     choose_numbers(sampler);
 }
 
+/* Points follow the number of samples as well, so that they are made anew for each study. */
 fl_status fl_sampler_even(fl_sampler *sampler, const fl_study *study, fl_error *error)
 {
     fl_points *points = NULL;

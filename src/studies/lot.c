@@ -70,6 +70,7 @@ fl_status fl_lot_take(fl_lot *lot, const fl_lot_setup *setup, fl_arena *arena, f
     return status;
 }
 
+/* Rows and verdict are in the arena that the lot was taken from. */
 void fl_lot_release(fl_lot *lot)
 {
     fl_work_free(lot->work);

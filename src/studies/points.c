@@ -58,6 +58,7 @@ static void scramble(net *own, uint64_t seed, size_t replicate, size_t which)
     own->shift = fl_random_bits(seed, counter + FL_SOBOL_BITS, (uint32_t)which) >> (64 - DIGITS);
 }
 
+/* Rounds of a sum and a product by an odd number each, and one sum behind them. */
 static void make_shuffle(shuffle *own, uint64_t seed, size_t replicate, size_t draw)
 {
     const uint64_t counter = (uint64_t)replicate * (FL_SOBOL_BITS + 1);
@@ -67,6 +68,7 @@ static void make_shuffle(shuffle *own, uint64_t seed, size_t replicate, size_t d
         own->plus[i] = (uint32_t)fl_random_bits(seed, counter + ROUNDS + i, (uint32_t)draw);
 }
 
+/* Replicates are randomised by themselves: what they differ by is the error of their mean. */
 static fl_status fill(fl_points *own, fl_error *error)
 {
     const size_t rest = own->draws - own->net_count;

@@ -42,6 +42,7 @@ static fl_status make_setup(fl_production *run, const double *nominal, fl_error 
     return status;
 }
 
+/* Sums of all samples, or of those that are this rank's. */
 static fl_status take_sums(fl_sums *sums, fl_production *run, fl_error *error)
 {
     fl_status status = fl_wafers_take(&sums->wafers, &run->arena, run->study, error);
@@ -125,6 +126,7 @@ fl_status fl_production_make(fl_production *run, fl_yielding *yielding, const do
     return status;
 }
 
+/* Also of a run that was not made whole; what it kept is the yielding's. */
 void fl_production_release(fl_production *run)
 {
     for (size_t i = 0; i < run->lot_count; i++)
@@ -166,8 +168,7 @@ static void add_blocks(fl_production *run, fl_sums *own, int blocks)
     fl_tally_clear(&run->round, &run->counting);
     for (int i = 0; i < blocks; i++) {
         const fl_tally *block = &run->blocks[i];
-        for (uint64_t k = 0; k < block->samples; k++)
-            fl_histogram_add(&own->histogram, block->figures_db[k]);
+        fl_histogram_add(&own->histogram, block->figures_db, (size_t)block->samples);
         fl_wafers_add(&own->wafers, block);
         fl_tally_merge(&run->round, block, &run->counting);
     }

@@ -27,18 +27,34 @@ void fl_share_add(fl_share *share, size_t bin, double output)
 /** Two doubles that are added at once. */
 typedef double pair __attribute__((vector_size(16)));
 
-/* Sum and count lie side by side, so that one addition serves both. */
-void fl_share_add_many(fl_share *share, const uint64_t *bins, const fl_output *outputs,
-                       double square_sum)
+/* One sample, of one input. Sum and count lie side by side, so that one addition serves both. */
+static inline void add_to_bin(fl_share *share, uint64_t bin, pair output)
 {
-    for (size_t i = 0; i < FL_LANES; i++) {
-        pair own, add;
-        memcpy(&own, &share->bins[bins[i]], sizeof own);
-        memcpy(&add, &outputs[i], sizeof add);
-        own += add;
-        memcpy(&share->bins[bins[i]], &own, sizeof own);
-    }
-    share->square_sum += square_sum;
+    pair own;
+    memcpy(&own, &share->bins[bin], sizeof own);
+    own += output;
+    memcpy(&share->bins[bin], &own, sizeof own);
+}
+
+/* Four at a time: no bin then has to wait for the sample before it. */
+void fl_share_add_many(fl_share *shares, size_t count, const uint64_t (*bins)[FL_LANES],
+                       const fl_output *outputs, double square_sum)
+{
+    size_t share = 0;
+    pair output;
+    for (; share + 4 <= count; share += 4)
+        for (size_t i = 0; i < FL_LANES; i++) {
+            memcpy(&output, &outputs[i], sizeof output);
+            for (size_t k = 0; k < 4; k++)
+                add_to_bin(&shares[share + k], bins[share + k][i], output);
+        }
+    for (; share < count; share++)
+        for (size_t i = 0; i < FL_LANES; i++) {
+            memcpy(&output, &outputs[i], sizeof output);
+            add_to_bin(&shares[share], bins[share][i], output);
+        }
+    for (size_t i = 0; i < count; i++)
+        shares[i].square_sum += square_sum;
 }
 
 void fl_share_merge(fl_share *into, const fl_share *from)

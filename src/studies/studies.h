@@ -196,9 +196,10 @@ void fl_interval_weighted(double *low, double *high, const fl_weighted *weighted
 
 enum { FL_SHARE_BINS = 32, FL_SHARE_BINS_PER_SIGMA = 5 };
 
-/** First-order share of variance of one input: samples sorted into bins of the input. */
+/** First-order share of variance of one input: samples sorted into bins of the input. No bin lies
+ * across two lines of the cache. */
 typedef struct fl_share {
-    struct {
+    _Alignas(2 * sizeof(double)) struct {
         double sum, count; /* of the outputs */
     } bins[FL_SHARE_BINS];
     double square_sum; /* of all outputs */
@@ -215,9 +216,9 @@ typedef struct fl_output {
     double value, count;
 } fl_output;
 
-/** Adds FL_LANES samples; square_sum is that of the outputs. */
-void fl_share_add_many(fl_share *share, const uint64_t *bins, const fl_output *outputs,
-                       double square_sum);
+/** Adds FL_LANES samples to each of count shares; square_sum is that of the outputs. */
+void fl_share_add_many(fl_share *shares, size_t count, const uint64_t (*bins)[FL_LANES],
+                       const fl_output *outputs, double square_sum);
 
 void fl_share_merge(fl_share *into, const fl_share *from);
 /** Variance of the bin means over the variance, corrected for the number of samples in a bin;

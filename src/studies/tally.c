@@ -14,6 +14,14 @@ const fl_requirement *fl_counting_requirement(const fl_counting *counting, size_
     return &counting->design->requirements[counting->runs[run].requirement];
 }
 
+/* A value that does not move is in the middle bin. */
+fl_ruler fl_counting_ruler(double nominal, double sigma)
+{
+    return (fl_ruler){.centre = nominal,
+                      .scale = sigma > 0.0 ? FL_SHARE_BINS_PER_SIGMA / sigma : 0.0,
+                      .last = FL_SHARE_BINS - 1};
+}
+
 /* Sigmas are about the nominal values of this study, which may be sized ones. */
 fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_design *design,
                            const double *nominal, const fl_margins *margins, fl_error *error)
@@ -22,13 +30,15 @@ fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_desi
     counting->runs = fl_margins_runs(margins, &counting->run_count);
     counting->spread = fl_arena_take(arena, design->quantity_count, sizeof *counting->spread);
     counting->sigma = fl_arena_take(arena, design->quantity_count, sizeof *counting->sigma);
-    if (!counting->spread || !counting->sigma)
+    counting->rulers = fl_arena_take(arena, design->quantity_count, sizeof *counting->rulers);
+    if (!counting->spread || !counting->sigma || !counting->rulers)
         return fl_fail_memory(error);
     for (size_t i = 0; i < design->quantity_count; i++) {
         if (design->quantities[i].spread_count == 0)
             continue;
-        counting->sigma[counting->spread_count] =
-            fl_quantity_sigma(&design->quantities[i], nominal[i]);
+        const double sigma = fl_quantity_sigma(&design->quantities[i], nominal[i]);
+        counting->sigma[counting->spread_count] = sigma;
+        counting->rulers[counting->spread_count] = fl_counting_ruler(nominal[i], sigma);
         counting->spread[counting->spread_count++] = i;
     }
     for (size_t i = 0; i < design->requirement_count; i++)
@@ -166,14 +176,15 @@ fl_status fl_tally_take(fl_tally *tally, fl_arena *arena, const fl_counting *cou
         .deviations = fl_arena_take(arena, spreads, sizeof *tally->deviations),
         .shares = fl_arena_take(arena, spreads, sizeof *tally->shares),
         .failing = fl_arena_take(arena, counting->run_count, sizeof *tally->failing),
+        .reaching = fl_arena_take(arena, design->requirement_count, sizeof *tally->reaching),
         .figures_db = fl_arena_take(arena, FL_BLOCK_SAMPLES, sizeof *tally->figures_db),
         .passing = fl_arena_take(arena, design->case_count, sizeof *tally->passing),
         .wafers =
             fl_arena_take(arena, wafer_rows(counting) * columns(counting), sizeof *tally->wafers),
     };
     if (!tally->case_passed || !tally->failed || !tally->reached || !tally->deviations ||
-        !tally->shares || !tally->failing || !tally->figures_db || !tally->wafers ||
-        !tally->passing)
+        !tally->shares || !tally->failing || !tally->reaching || !tally->figures_db ||
+        !tally->wafers || !tally->passing)
         return fl_fail_memory(error);
     return FL_OK;
 }

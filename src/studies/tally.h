@@ -19,14 +19,15 @@ enum { FL_BINS_PER_DB = 1000, FL_LAST_BIN = 200 * FL_BINS_PER_DB };
 
 /** Counts in steps of 0.001 dB from 0 to FL_CEILING_DB. */
 typedef struct fl_histogram {
-    uint64_t *bins; /* [FL_LAST_BIN + 1]; once closed: samples in this bin or above */
+    uint64_t *bins; /* [FL_LAST_BIN + 1]; once closed: samples in this bin or above; behind them
+                       one more for values that have none */
     uint64_t total; /* samples, also those below 0 dB or without a value */
 } fl_histogram;
 
 fl_status fl_histogram_take(fl_histogram *histogram, fl_arena *arena, fl_error *error);
 
-/** Adds one value, dB; NAN and values below 0 count in the total alone. */
-void fl_histogram_add(fl_histogram *histogram, double value_db);
+/** Adds values, dB; NAN and values below 0 count in the total alone. */
+void fl_histogram_add(fl_histogram *histogram, const double *values_db, size_t count);
 
 /** Ends adding: the bins then hold how many samples reach them. */
 void fl_histogram_close(fl_histogram *histogram);
@@ -65,14 +66,18 @@ typedef struct fl_counting {
     const double *nominal; /* [quantity_count] */
     const fl_run *runs;    /* [run_count] */
     size_t run_count;
-    size_t *spread; /* [spread_count] quantities with a spread */
-    double *sigma;  /* [spread_count] their standard deviations */
+    size_t *spread;   /* [spread_count] quantities with a spread */
+    double *sigma;    /* [spread_count] their standard deviations */
+    fl_ruler *rulers; /* [spread_count] their bins for shares */
     size_t spread_count;
     bool has_return_loss; /* some requirement asks for at least a return loss */
     double base_db;       /* figures are summed as differences from this */
     /** Of a wafer, or samples of a replicate in a row, if passes are counted for each; else 0. */
     uint64_t dice;
 } fl_counting;
+
+/** The ruler of a quantity with this nominal value and standard deviation, which may be 0. */
+fl_ruler fl_counting_ruler(double nominal, double sigma);
 
 fl_status fl_counting_take(fl_counting *counting, fl_arena *arena, const fl_design *design,
                            const double *nominal, const fl_margins *margins, fl_error *error);
@@ -125,6 +130,7 @@ typedef struct fl_tally {
     double (*deviations)[2]; /* [spread_count] sums of value - nominal: failing, passing */
     fl_share *shares;        /* [spread_count] */
     uint64_t *failing;       /* [run_count] lanes, while many samples are judged */
+    uint64_t *reaching;      /* [requirement_count] lanes, likewise */
     double *figures_db;      /* [samples, at most FL_BLOCK_SAMPLES] of a block */
     /* Of a block of a plan: samples from the first one on, in rows of one wafer each. */
     uint64_t first, left; /* left: samples until the next wafer begins */

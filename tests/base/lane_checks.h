@@ -375,26 +375,32 @@ static void test_counts(void **width)
 {
     const fl_vector *vector = vector_under_test(width);
     static const double powers[] = {0.0, -1.0, 1e-300, 1e-20, 1.0, 3.0, 1e-3, 0.5, 0.999, 1e12};
-    const fl_ruler ruler = {4.0, 2.5, 31.0};
+    const fl_ruler rulers[] = {{4.0, 2.5, 31.0}, {-1.0, 0.0, 31.0}};
     const uint64_t lanes[2] = {UINT64_C(0x8000000000000f01), UINT64_C(0x00ff)};
-    double row[FL_LANES], db[FL_LANES], sums[2], wanted[2] = {0.0};
-    uint64_t bins[FL_LANES], below = 0;
+    static const double limits[] = {0.5, -1.0, 4.0};
+    double row[FL_LANES], db[FL_LANES], sums[2][2] = {{1.0, 2.0}, {0.0, 0.0}},
+                                        wanted[2] = {1.0, 2.0};
+    const double *const rows[] = {row, db};
+    uint64_t bins[2][FL_LANES], below[3] = {0}, got[3];
     for (size_t i = 0; i < FL_LANES; i++)
         row[i] = i < 10 ? powers[i] : 12.0 * fl_random_uniform(4, i, 0) - 2.0;
     vector->losses(db, row);
-    vector->deviations(sums, bins, row, &ruler, lanes);
+    vector->deviations(sums, bins, rows, rulers, 2, lanes);
+    vector->below(got, row, limits, 3);
     for (size_t i = 0; i < FL_LANES; i++) {
         const double power = row[i] > 1e-20 ? row[i] : 1e-20;
         const double place = fmax(0.0, fmin(31.0, (row[i] - 4.0) * 2.5 + 15.5));
         check_near(-10.0 * log10(power), db[i], 1e-14 * (1.0 + fabs(db[i])), "loss of %g", row[i]);
-        assert_int_equal(bins[i], (uint64_t)rint(place));
-        below |= (uint64_t)(row[i] < 0.5) << i;
+        assert_int_equal(bins[0][i], (uint64_t)rint(place));
+        assert_int_equal(bins[1][i], 16); /* the middle, 15.5, to the even one */
+        for (size_t k = 0; k < 3; k++)
+            below[k] |= (uint64_t)(row[i] < limits[k]) << i;
         for (size_t k = 0; k < 2; k++)
             wanted[k] += (lanes[k] >> i & 1) != 0 ? row[i] - 4.0 : 0.0;
     }
-    assert_true(below == vector->below(row, 0.5));
+    assert_memory_equal(below, got, sizeof got);
     for (size_t k = 0; k < 2; k++)
-        check_near(wanted[k], sums[k], 1e-3, "sum of lanes %zu", k); /* 1e12 is among them */
+        check_near(wanted[k], sums[0][k], 1e-3, "sum of lanes %zu", k); /* 1e12 is among them */
 }
 
 /** All of them at the width that an int holds. */

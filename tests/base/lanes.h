@@ -197,8 +197,8 @@ static void lane_counts(lane_output *out, const fl_vector *vector, const lane_in
     const fl_ruler ruler = {60.0, 0.3, 31.0};
     const uint64_t lanes[2] = {UINT64_C(0x0123456789abcdef), UINT64_C(0xff00ff00ff00ff00)};
     vector->losses(out->losses, in->values + FL_LANES);
-    out->below = vector->below(in->values, 70.0);
-    vector->deviations(out->sums_off, out->bins, in->values, &ruler, lanes);
+    vector->below(&out->below, in->values, &(double){70.0}, 1);
+    vector->deviations(&out->sums_off, &out->bins, &(const double *){in->values}, &ruler, 1, lanes);
 }
 
 /** Runs everything. */

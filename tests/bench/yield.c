@@ -16,8 +16,7 @@ static void run_block(rig *own, uint64_t first, uint64_t end)
     fl_tally_clear(tally, &own->counting);
     for (uint64_t at = first; at < end; at += FL_LANES)
         fl_lot_run(&own->lot, tally, at, end - at < FL_LANES ? end - at : FL_LANES, NULL, 0);
-    for (uint64_t i = 0; i < tally->samples; i++)
-        fl_histogram_add(&own->histogram, tally->figures_db[i]);
+    fl_histogram_add(&own->histogram, tally->figures_db, tally->samples);
     fl_tally_merge(&own->total, tally, &own->counting);
 }
 

@@ -77,7 +77,7 @@ static void test_sums(void **state)
     own.sums.total.deviations[0][1] = 6.0;
     own.sums.total.deviations[0][0] = -9.0;
     for (int i = 0; i < 30; i++)
-        fl_histogram_add(&own.sums.histogram, 10.0 + i);
+        fl_histogram_add(&own.sums.histogram, &(double){10.0 + i}, 1);
     const fl_yielding *got = &own.yielding;
     check_ok(fl_outcome_fill(&own.yielding, &own.counting, &own.sums, &error), error);
     check_near(0.4, got->estimate, 0.0, "estimate");

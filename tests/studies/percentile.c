@@ -17,6 +17,11 @@ static void begin(fixture *own)
     check_ok(fl_histogram_take(&own->histogram, &own->arena, &error), error);
 }
 
+static void add_one(fixture *own, double value_db)
+{
+    fl_histogram_add(&own->histogram, &value_db, 1);
+}
+
 static int by_value(const void *left, const void *right)
 {
     const double *a = left, *b = right;
@@ -32,10 +37,9 @@ static void test_percentiles(void **state)
         double values[3001];
         fixture own;
         begin(&own);
-        for (size_t i = 0; i < counts[c]; i++) {
+        for (size_t i = 0; i < counts[c]; i++)
             values[i] = 60.0 * fl_random_uniform(9, i, (uint32_t)c);
-            fl_histogram_add(&own.histogram, values[i]);
-        }
+        fl_histogram_add(&own.histogram, values, counts[c]);
         fl_histogram_close(&own.histogram);
         qsort(values, counts[c], sizeof *values, by_value);
         for (size_t p = 0; p < sizeof percents / sizeof *percents; p++) {
@@ -54,10 +58,10 @@ static void test_ends(void **state)
     (void)state;
     fixture own;
     begin(&own);
-    fl_histogram_add(&own.histogram, (double)NAN);
-    fl_histogram_add(&own.histogram, -0.1);
-    fl_histogram_add(&own.histogram, 200.0);
-    fl_histogram_add(&own.histogram, 250.0);
+    add_one(&own, (double)NAN);
+    add_one(&own, -0.1);
+    add_one(&own, 200.0);
+    add_one(&own, 250.0);
     fl_histogram_close(&own.histogram);
     assert_int_equal(own.histogram.total, 4);
     assert_int_equal(own.histogram.bins[0], 2);
@@ -79,7 +83,7 @@ static void test_curve(void **state)
     fl_arena_init(&yielding.arena);
     for (size_t i = 0; i < COUNT; i++) {
         values[i] = 20.0 + fl_random_normal(2, i, 0);
-        fl_histogram_add(&own.histogram, values[i]);
+        add_one(&own, values[i]);
     }
     fl_histogram_close(&own.histogram);
     const fl_reached limits[] = {{30.0, 3}, {18.25, 4000}, {20.5, 2000}, {18.25, 4000}};
@@ -120,7 +124,7 @@ static void test_long(void **state)
     check_ok(fl_histogram_curve(&yielding, &own.histogram, NULL, 0, &error), error);
     assert_int_equal(yielding.curve_count, 0);
     for (size_t i = 0; i < 1000; i++)
-        fl_histogram_add(&own.histogram, 0.2 * (double)i);
+        add_one(&own, 0.2 * (double)i);
     fl_histogram_close(&own.histogram);
     check_ok(fl_histogram_curve(&yielding, &own.histogram, NULL, 0, &error), error);
     assert_int_equal(yielding.curve_count, 60);
@@ -156,7 +160,7 @@ static void test_bars(void **state)
         begin(&own);
         for (size_t i = 0; i < COUNT; i++) {
             values[i] = 30.0 + widths[w] * fl_random_normal(2, i, 0);
-            fl_histogram_add(&own.histogram, values[i]);
+            add_one(&own, values[i]);
         }
         fl_histogram_close(&own.histogram);
         check_ok(fl_histogram_bars(&bars, &own.arena, &own.histogram, &error), error);
@@ -186,16 +190,16 @@ static void test_few_bars(void **state)
     assert_int_equal(bars.count, 0);
     fl_arena_release(&own.arena);
     begin(&own);
-    fl_histogram_add(&own.histogram, (double)NAN);
-    fl_histogram_add(&own.histogram, -3.0);
+    add_one(&own, (double)NAN);
+    add_one(&own, -3.0);
     fl_histogram_close(&own.histogram);
     check_ok(fl_histogram_bars(&bars, &own.arena, &own.histogram, &error), error);
     assert_int_equal(bars.count, 0);
     fl_arena_release(&own.arena);
     begin(&own);
-    fl_histogram_add(&own.histogram, (double)NAN);
+    add_one(&own, (double)NAN);
     for (size_t i = 0; i < 5; i++)
-        fl_histogram_add(&own.histogram, 250.0);
+        add_one(&own, 250.0);
     fl_histogram_close(&own.histogram);
     check_ok(fl_histogram_bars(&bars, &own.arena, &own.histogram, &error), error);
     assert_int_equal(bars.count, 1);

@@ -27,6 +27,7 @@ typedef struct rig {
     fl_run runs[RUNS];
     size_t spread[1];
     double sigma[1];
+    fl_ruler rulers[1];
     fl_counting counting;
     fl_verdict verdict;
     fl_tally rows, single;
@@ -51,12 +52,14 @@ static void rig_open(rig *own, const fl_requirement *requirements)
                                 .frequencies = frequencies};
     own->spread[0] = 0;
     own->sigma[0] = 0.5;
+    own->rulers[0] = fl_counting_ruler(nominal[0], 0.5);
     own->counting = (fl_counting){.design = &own->design,
                                   .nominal = nominal,
                                   .runs = own->runs,
                                   .run_count = RUNS,
                                   .spread = own->spread,
                                   .sigma = own->sigma,
+                                  .rulers = own->rulers,
                                   .spread_count = 1,
                                   .base_db = 12.0};
     for (size_t i = 0; i < ASKED; i++)

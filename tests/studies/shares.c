@@ -183,13 +183,14 @@ static void test_merge(void **state)
 static void test_many(void **state)
 {
     (void)state;
-    fl_share one = {.square_sum = 0.0}, many = {.square_sum = 0.0};
+    enum { SHARES = 5 }; /* more than are taken at once */
+    fl_share one = {.square_sum = 0.0}, many[SHARES] = {{.square_sum = 0.0}};
     const fl_ruler ruler = {17.0, FL_SHARE_BINS_PER_SIGMA / 0.5, FL_SHARE_BINS - 1};
     const uint64_t none[2] = {0, 0};
     for (uint64_t first = 0; first < 6400; first += FL_LANES) {
-        double row[FL_LANES], sums[2], squares = 0.0;
+        double row[FL_LANES], sums[1][2] = {{0.0, 0.0}}, squares = 0.0;
         fl_output outputs[FL_LANES];
-        uint64_t bins[FL_LANES];
+        uint64_t bins[SHARES][FL_LANES];
         for (size_t i = 0; i < FL_LANES; i++) {
             const double z = i == 0   ? 0.0
                              : i == 1 ? 40.0
@@ -203,10 +204,15 @@ static void test_many(void **state)
             if (i != 4)
                 fl_share_add(&one, fl_share_bin((row[i] - 17.0) / 0.5), value);
         }
-        fl_vector_plain()->deviations(sums, bins, row, &ruler, none);
-        fl_share_add_many(&many, bins, outputs, squares);
+        fl_vector_plain()->deviations(sums, bins, &(const double *){row}, &ruler, 1, none);
+        for (size_t k = 1; k < SHARES; k++)
+            memcpy(bins[k], bins[0], sizeof bins[0]);
+        fl_share_add_many(many, SHARES, (const uint64_t(*)[FL_LANES])bins, outputs, squares);
     }
-    assert_memory_equal(&one, &many, sizeof one);
+    for (size_t k = 0; k < SHARES; k++) {
+        assert_memory_equal(one.bins, many[k].bins, sizeof one.bins);
+        check_near(one.square_sum, many[k].square_sum, 0.0, "squares of share %zu", k);
+    }
 }
 
 /* A fifth of a sigma each, all beyond in the last ones. */

@@ -27,6 +27,7 @@ typedef struct rig {
     fl_run runs[RUNS];
     size_t spread[1];
     double sigma[1];
+    fl_ruler rulers[1];
     fl_counting counting;
     fl_verdict verdict;
     fl_tally tally;
@@ -44,12 +45,14 @@ static void rig_open(rig *own)
                                 .frequencies = frequencies[asked[i % ASKED].band]};
     own->spread[0] = 1;
     own->sigma[0] = 5.0;
+    own->rulers[0] = fl_counting_ruler(nominal[1], 5.0);
     own->counting = (fl_counting){.design = &design,
                                   .nominal = nominal,
                                   .runs = own->runs,
                                   .run_count = RUNS,
                                   .spread = own->spread,
                                   .sigma = own->sigma,
+                                  .rulers = own->rulers,
                                   .spread_count = 1,
                                   .has_return_loss = true};
     check_ok(fl_verdict_take(&own->verdict, &own->arena, &own->counting, &error), error);
