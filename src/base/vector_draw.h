@@ -315,40 +315,69 @@ static void products_of(double *products, const fl_factor *factors, size_t count
     }
 }
 
-/* Rows at a time: so many sums hide the time of one addition, and all stay in registers. */
-enum { ROWS = 6 };
+/* Rows at a time, of two packs each: so many sums hide the time of one addition, and all stay in
+ * registers. */
+enum { ROWS = 6, PACKS = 2 * FL_WIDTH };
 
 FL_PACKED void combine_some(double *const *out, const double *const *rows, size_t row_count,
                             const double *products, size_t product_count)
 {
-    pack sums[ROWS];
+    pack low[ROWS], high[ROWS];
     for (size_t r = 0; r < row_count; r++)
-        sums[r] = same(0.0);
-    for (size_t t = 0; t < product_count; t++) {
-        const pack product = load(products + t * FL_LANES);
-        for (size_t r = 0; r < row_count; r++)
-            sums[r] += same(rows[r][t]) * product;
+        low[r] = high[r] = same(0.0);
+    for (size_t t = 0; t < product_count; t++, products += FL_LANES) {
+        const pack a = load(products), b = load(products + FL_WIDTH);
+        for (size_t r = 0; r < row_count; r++) {
+            const pack coefficient = same(rows[r][t]);
+            low[r] += coefficient * a;
+            high[r] += coefficient * b;
+        }
     }
-    for (size_t r = 0; r < row_count; r++)
-        store(out[r], sums[r]);
+    for (size_t r = 0; r < row_count; r++) {
+        store(out[r], low[r]);
+        store(out[r] + FL_WIDTH, high[r]);
+    }
+}
+
+/* The last rows, fewer than six: a constant number where it is put in place. */
+FL_PACKED void combine_last(double *const *out, const double *const *rows, size_t row_count,
+                            const double *products, size_t product_count)
+{
+    switch (row_count) {
+    case 5:
+        combine_some(out, rows, 5, products, product_count);
+        break;
+    case 4:
+        combine_some(out, rows, 4, products, product_count);
+        break;
+    case 3:
+        combine_some(out, rows, 3, products, product_count);
+        break;
+    case 2:
+        combine_some(out, rows, 2, products, product_count);
+        break;
+    case 1:
+        combine_some(out, rows, 1, products, product_count);
+        break;
+    default:
+        break;
+    }
 }
 
 static void combine(double *const *out, const double *const *rows, size_t row_count,
                     const double *products, size_t product_count)
 {
-    for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
-        double *at[ROWS];
-        size_t r = 0;
-        for (; r + ROWS <= row_count; r += ROWS) {
-            for (size_t k = 0; k < ROWS; k++)
+    for (size_t i = 0; i < FL_LANES; i += PACKS)
+        for (size_t r = 0; r < row_count; r += ROWS) {
+            const size_t some = row_count - r < ROWS ? row_count - r : ROWS;
+            double *at[ROWS];
+            for (size_t k = 0; k < some; k++)
                 at[k] = out[r + k] + i;
-            combine_some(at, rows + r, ROWS, products + i, product_count);
+            if (some == ROWS)
+                combine_some(at, rows + r, ROWS, products + i, product_count);
+            else
+                combine_last(at, rows + r, some, products + i, product_count);
         }
-        for (; r < row_count; r++) {
-            at[0] = out[r] + i;
-            combine_some(at, rows + r, 1, products + i, product_count);
-        }
-    }
 }
 
 #endif

@@ -120,13 +120,20 @@ static bool solve_at(const fl_prepared *prepared, const double *parameters,
            fl_section_values(values, section, parameters, prepared->setting, NULL) == FL_OK;
 }
 
-/* Whether a length lies where the loss was looked at; as far as rounding goes. */
-static bool reaches(const fl_prepared *prepared, double length)
+/* Lengths at which the loss was looked at; as far as rounding goes. */
+static void reach_of(double ends[2], const fl_prepared *prepared)
 {
     const size_t k = prepared->solution->reach;
     const double slack = 1e-9 * prepared->longest[k];
-    return prepared->length.quantity == FL_NONE ||
-           (length >= prepared->shortest[k] - slack && length <= prepared->longest[k] + slack);
+    ends[0] = prepared->shortest[k] - slack;
+    ends[1] = prepared->longest[k] + slack;
+}
+
+static bool reaches(const fl_prepared *prepared, double length)
+{
+    double ends[2];
+    reach_of(ends, prepared);
+    return prepared->length.quantity == FL_NONE || (length >= ends[0] && length <= ends[1]);
 }
 
 /* Derivative of a value by the length's quantity, which may be an input as well. */
@@ -249,13 +256,25 @@ static void solution_lanes(const fl_prepared *prepared, const fl_path_block *blo
             to[r][i] = solution->constant[outputs[r]];
 }
 
-/* Lengths of all lanes; those beyond the solution's are not covered by it. */
+FL_WIDE static size_t count_outside(const double *values, double low, double high)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < FL_LANES; i++)
+        count += !(values[i] >= low && values[i] <= high);
+    return count;
+}
+
+/* Lengths of all lanes; those beyond the solution's, hardly ever any, are not covered by it. */
 static void fill_lengths(double lengths[FL_LANES], const fl_prepared *prepared,
                          const double *quantity, bool *covered)
 {
     const fl_term *length = &prepared->length;
+    double ends[2];
     for (size_t i = 0; i < FL_LANES; i++)
         lengths[i] = length->times * quantity[i] + length->plus;
+    reach_of(ends, prepared);
+    if (count_outside(lengths, ends[0], ends[1]) == 0)
+        return;
     for (size_t i = 0; i < FL_LANES; i++)
         covered[i] = covered[i] && reaches(prepared, lengths[i]);
 }
