@@ -155,12 +155,17 @@ enum { FL_MOST_NODES = 50 };
  * none and is its sum. */
 typedef struct fl_regrid {
     size_t nodes, points;
-    const double *matrix;    /* [pairs of points / 2][pairs of nodes][4] of e, e, o, o of two points
+    const double *matrix; /* [pairs of points / 2][pairs of nodes][4] of e, e, o, o of two points
                              one after the other; NULL: grid = nodes */
-    const double *chebyshev; /* [pairs of nodes * 2][pairs of nodes] from sums to coefficients 0, 2,
-                                4, ..., from differences to 1, 3, 5, ...; with the matrix */
-    const double *scale;     /* [points] of a transmission */
-    bool greatest;           /* the worst is the greatest power; else the least */
+    const double *bends;  /* [nodes - 2][pairs of nodes] from sums or differences by turns to
+                              Chebyshev coefficients 2, 3, ..., as much as each may bend: the first
+                              one times 4, others times k^2 (k^2 - 1) / 3; with the matrix */
+    const double
+        *highest;        /* [pairs of nodes] from sums or differences to the highest coefficient */
+    double roughest;     /* with the matrix: the highest coefficients of what is divided, summed
+                              in size, over the least of the lower; a lane beyond gives NaN */
+    const double *scale; /* [points] of a transmission */
+    bool greatest;       /* the worst is the greatest power; else the least */
 } fl_regrid;
 
 /** Where values go among bins: bin 0 to last, the middle one about the centre. */
@@ -195,7 +200,7 @@ typedef struct fl_vector {
     /** Waves through all legs at all nodes. */
     void (*march)(const fl_route *route, const fl_nodes *nodes);
     /** Worst of reflected / arrived over the grid, and at which point. A lane in which
-     * any value is not finite, or nothing arrives, gives NaN. */
+     * any value is not finite, or nothing arrives, or that is too rough, gives NaN. */
     void (*worst_reflected)(double *power, double *point, const double *reflected,
                             const double *arrived, const fl_regrid *lookup);
     /** The same of scale / arrived. */

@@ -261,7 +261,9 @@ static void take_run(const fl_block *block, const fl_block_sweep *own, fl_block_
     const fl_regrid lookup = {.nodes = own->nodes.count,
                               .points = own->points,
                               .matrix = own->matrix,
-                              .chebyshev = own->chebyshev,
+                              .bends = own->bends,
+                              .highest = own->highest,
+                              .roughest = own->roughest[source->port][source->reflected],
                               .scale = own->scale[source->port],
                               .greatest = requirement->at_least};
     double *power = work->worst.power[run], *point = work->worst.point[run];
@@ -269,19 +271,11 @@ static void take_run(const fl_block *block, const fl_block_sweep *own, fl_block_
         block->vector->worst_reflected(power, point, work->reflected, work->arrived, &lookup);
     else
         block->vector->worst_transmitted(power, point, work->arrived, &lookup);
-    for (size_t i = 0; i < FL_LANES; i++)
-        work->worst.doubtful[i] = work->worst.doubtful[i] || !isfinite(power[i]);
-}
-
-/* A sample whose waves are less smooth than those of any trial is beyond what was tried. */
-static void doubt_rough(const fl_block_sweep *own, fl_block_work *work, int port)
-{
-    double rough[FL_LANES];
-    if (own->matrix == NULL)
-        return;
-    fl_block_roughness(rough, own, work);
-    for (size_t i = 0; i < FL_LANES; i++)
-        work->worst.doubtful[i] = work->worst.doubtful[i] || !(rough[i] <= own->roughest[port]);
+    /* Hardly ever any. */
+    uint64_t rest;
+    block->vector->below(&rest, power, &(double){-HUGE_VAL}, 1);
+    for (; rest != 0; rest &= rest - 1)
+        work->worst.doubtful[__builtin_ctzll(rest)] = true;
 }
 
 /* Every run that asks for this port takes its worst before the next march writes over the waves. */
@@ -291,7 +285,6 @@ static void march_port(const fl_block *block, size_t index, fl_block_work *work,
     const fl_margins *margins = block->margins;
     const size_t first = index / margins->design->band_count * margins->design->requirement_count;
     fl_block_march(own, block->vector, work, port);
-    doubt_rough(own, work, port);
     for (size_t run = first; run < first + margins->design->requirement_count; run++)
         if (margins->sources[run].sweep == index && margins->sources[run].port == port)
             take_run(block, own, work, run);

@@ -39,12 +39,12 @@ typedef struct fl_block_sweep {
     size_t first; /* place of its own values among those of all sweeps, in elements */
     size_t *rows; /* [element_count] where the values of an element are, in the same way */
     fl_track tracks[FL_PORTS];
-    double *scale[FL_PORTS];   /* [points] |S21|^2 |q|^2 on the grid, driven at the port */
-    const double *matrix;      /* of fl_regrid */
-    const double *chebyshev;   /* of fl_regrid */
-    size_t points;             /* of the grid */
-    double *highest;           /* [node] what makes the highest Chebyshev coefficient */
-    double roughest[FL_PORTS]; /* of the trials, see fl_block_roughness */
+    double *scale[FL_PORTS];      /* [points] |S21|^2 |q|^2 on the grid, driven at the port */
+    const double *matrix;         /* of fl_regrid */
+    const double *bends;          /* of fl_regrid */
+    size_t points;                /* of the grid */
+    const double *highest;        /* of fl_regrid */
+    double roughest[FL_PORTS][2]; /* of the trials: of a transmission, of a reflection */
 } fl_block_sweep;
 
 struct fl_block {
@@ -85,11 +85,6 @@ void fl_block_values(const fl_block_sweep *own, const fl_vector *vector, fl_bloc
 /** March to a port: fills work->reflected and work->arrived. */
 void fl_block_march(const fl_block_sweep *own, const fl_vector *vector, fl_block_work *work,
                     int port);
-
-/** How far from smooth the waves of the last march are, by lane: the highest Chebyshev coefficients
- * of the squared sizes over the smallest of |V + Z I|^2. Interpolated sweeps only. */
-void fl_block_roughness(double rough[FL_LANES], const fl_block_sweep *own,
-                        const fl_block_work *work);
 
 /** Chooses the nodes of one sweep (block_nodes.c); *own is NULL as above.
  * @param[in] reference [trials->count][entry_count] powers; NULL: the nodes are the grid.

@@ -57,13 +57,8 @@ static fl_status take_matrix(fl_block_sweep *own, const fl_sweep *grid, fl_error
     const size_t count = own->nodes.count, pairs = (count + 1) / 2, last = own->points - 1;
     const size_t rows = (own->points + 3) / 4 * 2;
     double *matrix = fl_arena_take(&own->arena, rows * pairs * 2, sizeof *matrix);
-    own->highest = fl_arena_take(&own->arena, count, sizeof *own->highest);
-    if (matrix == NULL || own->highest == NULL)
+    if (matrix == NULL)
         return fl_fail_memory(error);
-    for (size_t n = 0; n < count; n++) {
-        const double angle = acos(-1.0) * ((double)n + 0.5) / (double)count;
-        own->highest[n] = 2.0 / (double)count * cos((double)(count - 1) * angle);
-    }
     for (size_t row = 0; row < rows; row++) {
         const double frequency = grid->frequencies[row <= last ? row : last];
         for (size_t h = 0; h < pairs; h++) {
@@ -78,73 +73,65 @@ static fl_status take_matrix(fl_block_sweep *own, const fl_sweep *grid, fl_error
     return FL_OK;
 }
 
-/* From values at Chebyshev's points to coefficients [Trefethen2013], by sums and differences of
- * pairs. */
-static fl_status take_chebyshev(fl_block_sweep *own, fl_error *error)
+/* Weight of a pair of nodes in a coefficient of Chebyshev's series through all [Trefethen2013]. The
+ * low node of a pair is at the low end, where cos is -1. */
+static double coefficient_weight(size_t count, size_t coefficient, size_t pair)
+{
+    const double angle = acos(-1.0) * (1.0 - ((double)pair + 0.5) / (double)count);
+    return 2.0 / (double)count * cos((double)coefficient * angle);
+}
+
+/* Rows of coefficients 2 to the highest. */
+static fl_status take_bends(fl_block_sweep *own, fl_error *error)
 {
     const size_t count = own->nodes.count, pairs = (count + 1) / 2;
-    double *weights = fl_arena_take(&own->arena, 2 * pairs * pairs, sizeof *weights);
-    if (weights == NULL)
+    double *bends = fl_arena_take(&own->arena, (count - 2) * pairs, sizeof *bends);
+    double *highest = fl_arena_take(&own->arena, pairs, sizeof *highest);
+    if (bends == NULL || highest == NULL)
         return fl_fail_memory(error);
-    for (size_t k = 0; k < 2 * pairs; k++)
-        for (size_t h = 0; h < pairs; h++) {
-            /* The low node of a pair is at the low end, where cos is -1. */
-            const double angle = acos(-1.0) * (1.0 - ((double)h + 0.5) / (double)count);
-            weights[(k % 2 * pairs + k / 2) * pairs + h] =
-                (k == 0 ? 1.0 : 2.0) / (double)count * cos((double)k * angle);
+    for (size_t h = 0; h < pairs; h++) {
+        for (size_t k = 2; k < count; k++) {
+            const double square = (double)(k * k);
+            bends[(k - 2) * pairs + h] =
+                coefficient_weight(count, k, h) * (k == 2 ? 4.0 : square * (square - 1.0) / 3.0);
         }
-    own->chebyshev = weights;
+        highest[h] = coefficient_weight(count, count - 1, h);
+    }
+    own->bends = bends;
+    own->highest = highest;
     return FL_OK;
 }
 
-/* Highest coefficient of the polynomial through the nodes [Trefethen2013], added to sums. */
-FL_WIDE static void add_highest(double sums[FL_LANES], const double *rows, const double *weights,
-                                size_t count)
+/* Highest coefficient of one lane, in size. */
+static double highest_of(const fl_block_sweep *own, const double *rows, size_t lane)
 {
-    double highest[FL_LANES] = {0.0};
-    for (size_t n = 0; n < count; n++) {
-        for (size_t i = 0; i < FL_LANES; i++)
-            highest[i] += weights[n] * rows[n * FL_LANES + i];
+    const size_t count = own->nodes.count;
+    double sum = 0.0;
+    for (size_t h = 0; h < (count + 1) / 2; h++) {
+        const double low = rows[h * FL_LANES + lane];
+        const double high = rows[(count - 1 - h) * FL_LANES + lane];
+        const double both = 2 * h + 1 == count ? low : low + high;
+        sum += own->highest[h] * (count % 2 == 1 ? both : low - high);
     }
-    for (size_t i = 0; i < FL_LANES; i++)
-        sums[i] += fabs(highest[i]);
+    return fabs(sum);
 }
 
-FL_WIDE static void fill_roughness(double rough[FL_LANES], const fl_block_sweep *own,
-                                   const fl_block_work *work)
-{
-    double least[FL_LANES];
-    for (size_t i = 0; i < FL_LANES; i++) {
-        rough[i] = 0.0;
-        least[i] = work->arrived[i];
-    }
-    for (size_t n = 1; n < own->nodes.count; n++)
-        for (size_t i = 0; i < FL_LANES; i++) {
-            const double here = work->arrived[n * FL_LANES + i];
-            least[i] = here < least[i] ? here : least[i];
-        }
-    add_highest(rough, work->reflected, own->highest, own->nodes.count);
-    add_highest(rough, work->arrived, own->highest, own->nodes.count);
-    for (size_t i = 0; i < FL_LANES; i++)
-        rough[i] /= least[i];
-}
-
-/* A function for several processors would be visible outside the library. */
-void fl_block_roughness(double rough[FL_LANES], const fl_block_sweep *own,
-                        const fl_block_work *work)
-{
-    fill_roughness(rough, own, work);
-}
-
-/* The trials that agree show how rough a sample may be. */
+/* The trials that agree show how rough a sample may be, from squared waves that are divided by what
+ * arrives. */
 static double roughest(const fl_block_sweep *own, const fl_choice *choice,
-                       const fl_block_work *work)
+                       const fl_block_work *work, bool reflected)
 {
-    double rough[FL_LANES], most = 0.0;
-    fl_block_roughness(rough, own, work);
-    for (size_t lane = 0; lane < choice->trials->count; lane++)
-        if (choice->fit[lane] && !work->worst.doubtful[lane])
-            most = fmax(most, rough[lane]);
+    double most = 0.0;
+    for (size_t lane = 0; lane < choice->trials->count; lane++) {
+        if (!choice->fit[lane] || work->worst.doubtful[lane])
+            continue;
+        double least = HUGE_VAL, rough = highest_of(own, work->arrived, lane);
+        for (size_t n = 0; n < own->nodes.count; n++)
+            least = fmin(least, work->arrived[n * FL_LANES + lane]);
+        if (reflected)
+            rough += highest_of(own, work->reflected, lane);
+        most = fmax(most, rough / least);
+    }
     return most;
 }
 
@@ -205,10 +192,10 @@ static double port_error(const fl_block_sweep *own, const fl_choice *choice, siz
 }
 
 /* The error grows with the roughness: where trials are far within what is allowed, samples may be
- * rougher than they, up to half of it. */
+ * rougher than they, up to half of it. A little more is for rounding, as samples may be trials. */
 static double room_for(double error)
 {
-    return fmin(fmax(0.5 / error, 1.0), most_room);
+    return fmin(fmax(0.5 / error, 1.001), most_room);
 }
 
 /* Marches the trials and compares. */
@@ -229,7 +216,9 @@ static fl_status judge(bool *good, fl_block_sweep *own, const fl_choice *choice,
         fl_block_march(own, choice->vector, work, port);
         const double off = port_error(own, choice, index, port, work);
         *good = off <= 1.0;
-        own->roughest[port] = room_for(off) * roughest(own, choice, work);
+        for (int reflected = 0; reflected < 2; reflected++)
+            own->roughest[port][reflected] =
+                room_for(off) * roughest(own, choice, work, reflected != 0);
     }
     fl_block_work_free(work);
     return FL_OK;
@@ -251,7 +240,7 @@ static fl_status attempt(fl_block_sweep **own, const fl_choice *choice, size_t i
         return status;
     status = take_matrix(made, sweep, error);
     if (status == FL_OK)
-        status = take_chebyshev(made, error);
+        status = take_bends(made, error);
     if (status == FL_OK)
         status = judge(&good, made, choice, index, error);
     if (good && status == FL_OK)

@@ -19,7 +19,7 @@ typedef struct lane_input {
     double series[LANE_NODES / 2 * FL_PAIR_ROOM];
     double fixed[8 * LANE_NODES], farad[2 * LANE_NODES];
     double matrix[LANE_POINTS * LANE_NODES], scale[LANE_POINTS];
-    double chebyshev[2 * LANE_PAIRS * LANE_PAIRS];
+    double bends[LANE_PAIRS], highest[LANE_PAIRS];
 } lane_input;
 
 /** How long lines are: sizes of phase and decay. */
@@ -84,8 +84,10 @@ static void lane_fill(lane_input *in, const lane_reach *reach)
     for (size_t i = 0; i < LANE_POINTS * LANE_NODES; i++)
         in->matrix[i] = lane_between(&item, 0.1, 1.0) * (i % 4 < 2 ? 1.0 : 0.01);
     /* The matrix is of no polynomial: none is convex. */
-    for (size_t i = 0; i < 2 * LANE_PAIRS * LANE_PAIRS; i++)
-        in->chebyshev[i] = (double)NAN;
+    for (size_t i = 0; i < LANE_PAIRS; i++) {
+        in->bends[i] = (double)NAN;
+        in->highest[i] = 1.0;
+    }
     for (size_t i = 0; i < LANE_POINTS; i++)
         in->scale[i] = lane_between(&item, 0.1, 1.0);
 }
@@ -212,7 +214,9 @@ static void lane_run(lane_output *out, const fl_vector *vector, lane_input *in)
     fl_regrid lookup = {.nodes = LANE_NODES,
                         .points = LANE_POINTS,
                         .matrix = in->matrix,
-                        .chebyshev = in->chebyshev,
+                        .bends = in->bends,
+                        .highest = in->highest,
+                        .roughest = 1e300,
                         .scale = in->scale,
                         .greatest = true};
     vector->worst_reflected(out->power[0], out->point[0], reflected, arrived, &lookup);
