@@ -150,6 +150,23 @@ class Bench:
                 f"compiled, in {counted[0]['instructions']} instructions at vectors of "
                 f"{counted[0]['width']}.")
 
+    def geometry(self):
+        """In turn, the best of some rounds of each."""
+        best = {}
+        for _ in range(1 if self.small else ROUNDS):
+            for width in [2, 4, 8]:
+                for name in ["geometry", "lumped"]:
+                    text = self.program("yield", 10000 if self.small else 200000, width,
+                                        os.path.join(HERE, name + ".json"))
+                    found = re.search(r"samples/s +(\S+) us", text)
+                    if found:
+                        key = width, name
+                        best[key] = min(best.get(key, 1e9), float(found[1]))
+        rows = [[WIDTHS[width], f"{best[width, 'geometry']:.3f}", f"{best[width, 'lumped']:.3f}",
+                 f"{best[width, 'geometry'] / best[width, 'lumped']:.2f}"]
+                for width in [2, 4, 8] if (width, "lumped") in best]
+        return table(["width", "geometry, us a sample", "lumped, us a sample", "ratio"], rows)
+
     def parts(self):
         rows = []
         for width in [2, 4, 8]:
@@ -235,8 +252,8 @@ def machine():
 
 
 TABLES = {"machine": lambda bench: machine(), "yields": Bench.yields, "limit": Bench.limit,
-          "parts": Bench.parts, "sizing": Bench.sizing, "scaling": Bench.scaling,
-          "gradient": Bench.gradient}
+          "parts": Bench.parts, "geometry": Bench.geometry, "sizing": Bench.sizing,
+          "scaling": Bench.scaling, "gradient": Bench.gradient}
 
 
 def fill(page, name, text):
@@ -252,7 +269,7 @@ def fill(page, name, text):
 
 def check(folder):
     bench = Bench(folder, True)
-    for name in ["yields", "parts", "sizing", "scaling", "gradient"]:
+    for name in ["yields", "parts", "geometry", "sizing", "scaling", "gradient"]:
         print(TABLES[name](bench))
     print(bench.program("peak"))
     sys.exit(0 if bench.agree() else 1)
