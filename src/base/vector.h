@@ -210,6 +210,8 @@ typedef struct fl_vector {
     void (*losses)(double *db, const double *power);
     /** Of each of count limits: lanes that are not at it or above, a bit each; NaN is not. */
     void (*below)(uint64_t *lanes, const double *row, const double *limits, size_t count);
+    /** Whether all lanes are at the limit or above. */
+    bool (*reaches)(const double *row, double limit);
     /** Of each of count rows: adds the deviations from the centre over two sets of lanes, and says
      * the bin of each lane. */
     void (*deviations)(double (*sums)[2], uint64_t (*bins)[FL_LANES], const double *const *rows,

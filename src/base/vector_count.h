@@ -2,6 +2,8 @@
 #ifndef FL_BASE_VECTOR_COUNT_H
 #define FL_BASE_VECTOR_COUNT_H
 
+#include <stdbool.h>
+
 #include "base/vector_pack.h"
 
 /* -10 log10 of a power, from 1e-20 on. */
@@ -67,6 +69,14 @@ static void below(uint64_t *lanes, const double *row, const double *limits, size
             bits |= bits_chosen(at_least(load(row + i), limit)) << i;
         lanes[k] = ~bits;
     }
+}
+
+static bool reaches(const double *row, double limit)
+{
+    choice all = at_least(load(row), same(limit));
+    for (size_t i = FL_WIDTH; i < FL_LANES; i += FL_WIDTH)
+        all &= at_least(load(row + i), same(limit));
+    return bits_chosen(all) == ((uint64_t)1 << FL_WIDTH) - 1;
 }
 
 /** Two sets of lanes, pack by pack. */

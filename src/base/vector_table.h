@@ -24,6 +24,7 @@ static const fl_vector table = {.width = FL_WIDTH,
                                 .worst_transmitted = worst_transmitted,
                                 .losses = losses,
                                 .below = below,
+                                .reaches = reaches,
                                 .deviations = deviations};
 
 #endif

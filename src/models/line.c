@@ -7,6 +7,7 @@
 #include <stddef.h>
 
 #include "models/kinds.h"
+#include "models/rows.h"
 
 enum { IMPEDANCE, LENGTH, PERMITTIVITY, LOSS };
 
@@ -40,18 +41,16 @@ static void evaluate_line(fl_dual (*values)[FL_VALUES], const fl_dual *parameter
 }
 
 /* As evaluate_line and refuse_line, in rows. */
-FL_WIDE static void line_lanes(double (*values)[FL_LANES], const double *const *parameters,
-                               const fl_setting *setting, bool *refused)
+static void line_lanes(double (*values)[FL_LANES], const fl_row *parameters,
+                       const fl_setting *setting, bool *refused)
 {
-    const double *loss = parameters[LOSS], *length = parameters[LENGTH];
+    double room[FL_LANES];
+    const fl_row root = fl_row_root(room, &parameters[PERMITTIVITY]);
     (void)setting;
-    for (size_t i = 0; i < FL_LANES; i++) {
-        values[0][i] = parameters[IMPEDANCE][i];
-        values[1][i] = loss[i] * neper(1.0) * length[i];
-        values[2][i] = length[i] * sqrt(parameters[PERMITTIVITY][i]) * (1.0 / light_speed);
-    }
-    for (size_t i = 0; i < FL_LANES; i++)
-        refused[i] |= values[1][i] > greatest_loss;
+    fl_row_copy(values[0], &parameters[IMPEDANCE]);
+    fl_row_product(values[1], &parameters[LOSS], &parameters[LENGTH], neper(1.0));
+    fl_row_product(values[2], &parameters[LENGTH], &root, 1.0 / light_speed);
+    fl_row_mark_over(refused, values[1], greatest_loss);
 }
 
 static size_t describe_line(fl_property *properties, const double *parameters,

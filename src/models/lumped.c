@@ -5,6 +5,7 @@
 #include <stddef.h>
 
 #include "models/kinds.h"
+#include "models/rows.h"
 
 /* Parameters of every element here: its value, its resistance, its quality factor. */
 enum { VALUE, RESISTANCE, QUALITY };
@@ -112,57 +113,53 @@ static void evaluate_resistor(fl_dual (*values)[FL_VALUES], const fl_dual *param
     values[0][2] = fl_dual_constant(0.0);
 }
 
-/* The same in rows, for many samples at once; no parameters of these are refused. */
-FL_WIDE static void inductor_lanes(double (*values)[FL_LANES], const double *const *parameters,
+static const double numbers[] = {0.0, 1.0};
+static const fl_row none = {&numbers[0], true}, one = {&numbers[1], true};
+
+/* The same in rows, for many samples at once; no parameters of these are refused. A quality factor
+ * takes the place of the resistance where there is one. */
+static void inductor_lanes(double (*values)[FL_LANES], const fl_row *parameters,
+                           const fl_setting *setting, bool *refused)
+{
+    (void)refused;
+    fl_row_copy(values[0], &parameters[RESISTANCE]);
+    fl_row_divide(values[0], &parameters[VALUE], &parameters[QUALITY], setting->w0);
+    fl_row_copy(values[1], &parameters[VALUE]);
+    fl_row_copy(values[2], &none);
+}
+
+/* 1 / (w0 C Q), with one division for what varies. */
+static void series_capacitor_lanes(double (*values)[FL_LANES], const fl_row *parameters,
                                    const fl_setting *setting, bool *refused)
 {
-    const double *inductance = parameters[VALUE], *quality = parameters[QUALITY];
+    double room[FL_LANES];
+    const fl_row elastance = fl_row_inverse(room, &parameters[VALUE]);
     (void)refused;
-    for (size_t i = 0; i < FL_LANES; i++) {
-        values[0][i] =
-            quality[i] > 0.0 ? inductance[i] * setting->w0 / quality[i] : parameters[RESISTANCE][i];
-        values[1][i] = inductance[i];
-        values[2][i] = 0.0;
-    }
+    fl_row_copy(values[0], &parameters[RESISTANCE]);
+    fl_row_divide(values[0], &elastance, &parameters[QUALITY], 1.0 / setting->w0);
+    fl_row_copy(values[1], &none);
+    fl_row_copy(values[2], &elastance);
 }
 
-FL_WIDE static void series_capacitor_lanes(double (*values)[FL_LANES],
-                                           const double *const *parameters,
-                                           const fl_setting *setting, bool *refused)
+/* A time constant, which a quality factor alone says. */
+static void shunt_capacitor_lanes(double (*values)[FL_LANES], const fl_row *parameters,
+                                  const fl_setting *setting, bool *refused)
 {
-    const double *quality = parameters[QUALITY];
     (void)refused;
-    for (size_t i = 0; i < FL_LANES; i++) {
-        const double elastance = 1.0 / parameters[VALUE][i];
-        values[0][i] =
-            quality[i] > 0.0 ? elastance / (quality[i] * setting->w0) : parameters[RESISTANCE][i];
-        values[1][i] = 0.0;
-        values[2][i] = elastance;
-    }
+    fl_row_copy(values[0], &parameters[VALUE]);
+    fl_row_product(values[1], &parameters[RESISTANCE], &parameters[VALUE], 1.0);
+    fl_row_divide(values[1], &one, &parameters[QUALITY], 1.0 / setting->w0);
 }
 
-FL_WIDE static void shunt_capacitor_lanes(double (*values)[FL_LANES],
-                                          const double *const *parameters,
-                                          const fl_setting *setting, bool *refused)
-{
-    const double *capacitance = parameters[VALUE], *quality = parameters[QUALITY];
-    (void)refused;
-    for (size_t i = 0; i < FL_LANES; i++) {
-        values[0][i] = capacitance[i];
-        values[1][i] = quality[i] > 0.0 ? 1.0 / (quality[i] * setting->w0)
-                                        : parameters[RESISTANCE][i] * capacitance[i];
-    }
-}
-
-FL_WIDE static void resistor_lanes(double (*values)[FL_LANES], const double *const *parameters,
-                                   const fl_setting *setting, bool *refused)
+/* Copies: a march reads rows of values only. */
+static void resistor_lanes(double (*values)[FL_LANES], const fl_row *parameters,
+                           const fl_setting *setting, bool *refused)
 {
     (void)setting;
     (void)refused;
-    for (size_t i = 0; i < FL_LANES; i++) {
-        values[0][i] = parameters[VALUE][i];
-        values[1][i] = values[2][i] = 0.0;
-    }
+    fl_row_copy(values[0], &parameters[VALUE]);
+    fl_row_copy(values[1], &none);
+    fl_row_copy(values[2], &none);
 }
 
 static const fl_form series_form[] = {FL_FORM_SERIES};

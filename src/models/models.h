@@ -79,6 +79,12 @@ void fl_body_box(fl_resonances *found, const fl_body *body, double low, double h
 /** Network data: S-parameters of n ports over frequency. */
 typedef struct fl_network fl_network;
 
+/** A parameter in FL_LANES samples at once. */
+typedef struct fl_row {
+    const double *at; /* [FL_LANES]; if it is the same in all of them, one number */
+    bool same;
+} fl_row;
+
 /** One line of what `check` and `model` print of a section. */
 typedef struct fl_property {
     const char *name;
@@ -109,10 +115,10 @@ typedef struct fl_physics {
     /** Electrical values [form_count][FL_VALUES] at the parameters [parameter_count]. */
     void (*evaluate)(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
                      const fl_setting *setting);
-    /** As evaluate for FL_LANES samples at once, without derivatives: parameters [FL_LANES] each,
+    /** As evaluate for FL_LANES samples at once, without derivatives: parameters are rows,
      * values of element e in rows e * FL_VALUES + v. Marks lanes that refuse would refuse, and
      * leaves the other marks. May be NULL: then samples are evaluated one by one. */
-    void (*evaluate_lanes)(double (*values)[FL_LANES], const double *const *parameters,
+    void (*evaluate_lanes)(double (*values)[FL_LANES], const fl_row *parameters,
                            const fl_setting *setting, bool *refused);
     /** As evaluate without derivatives; may allocate; thread-safe. */
     fl_status (*solve)(double (*values)[FL_VALUES], const double *parameters,

@@ -9,7 +9,7 @@ set(kernel_parts
     base/vector_plain
     design/answer design/carry design/name design/rule design/start_text design/unit
     models/dual models/interpolant models/line models/lumped models/measured models/models
-    models/polynomial models/scattering models/stand_in
+    models/polynomial models/rows models/scattering models/stand_in
     path/carry path/data path/files path/groundwork path/lanes path/path path/port path/prepared
     path/solution path/twoport
     response/block response/block_nodes response/block_plan response/chain response/figure

@@ -17,45 +17,37 @@ size_t fl_path_room(const fl_path *path)
     return room;
 }
 
-/** Parameters of one section, a row each. */
+/** Parameters of one section, and room for those that are not as they were drawn. */
 typedef struct parameters {
-    double rows[FL_PARTIALS][FL_LANES];
-    const double *row[FL_PARTIALS];
+    fl_row row[FL_PARTIALS];
+    double room[FL_PARTIALS][FL_LANES];
 } parameters;
 
-/* Lanes that are below what a rule allows. */
-static uint64_t under(const fl_vector *vector, double least, const double *row)
-{
-    uint64_t lanes;
-    vector->below(&lanes, row, &least, 1);
-    return lanes;
-}
-
-/* Lanes with a broken rule: hardly ever any. */
-static uint64_t broken_lanes(const fl_vector *vector, fl_rule rule, const double *row)
+/* Whether all lanes obey a rule; of one that says more than a least value it is not known. */
+static bool obeyed(const fl_vector *vector, fl_rule rule, const double *row)
 {
     switch (rule) {
     case FL_POSITIVE:
-        return under(vector, DBL_TRUE_MIN, row);
+        return vector->reaches(row, DBL_TRUE_MIN);
     case FL_NOT_NEGATIVE:
-        return under(vector, 0.0, row);
+        return vector->reaches(row, 0.0);
     case FL_AT_LEAST_ONE:
-        return under(vector, 1.0, row);
+        return vector->reaches(row, 1.0);
     case FL_WHOLE:
     case FL_WHOLE_OR_NONE:
-        return UINT64_MAX;
+        return false;
     case FL_ANY:
         break;
     }
-    return 0;
+    return true;
 }
 
 /* A parameter that was left out keeps its fallback, which need not obey the rule; a fixed one obeys
- * it, or nothing would have been made. */
+ * it, or nothing would have been made. Hardly ever is a rule broken. */
 static void check_rule(const fl_term *term, fl_rule rule, const double *row,
                        const fl_path_block *block)
 {
-    if (!term->given || term->quantity == FL_NONE || broken_lanes(block->vector, rule, row) == 0)
+    if (!term->given || obeyed(block->vector, rule, row))
         return;
     for (size_t i = 0; i < FL_LANES; i++)
         if (!fl_rule_holds(rule, row[i]))
@@ -63,18 +55,36 @@ static void check_rule(const fl_term *term, fl_rule rule, const double *row,
 }
 
 /* The sum is that of fl_term_value, to the last bit. */
-FL_WIDE static void fill_parameters(parameters *own, const fl_section *section,
-                                    const fl_path_block *block)
+FL_WIDE static void fill_row(double *row, const double *quantity, const fl_term *term)
+{
+    const double times = term->times, plus = term->plus;
+    for (size_t i = 0; i < FL_LANES; i++)
+        row[i] = times * quantity[i] + plus;
+}
+
+/* Most parameters are numbers, or a quantity as it is. */
+static void take_parameter(fl_row *row, double *room, const fl_term *term,
+                           const fl_path_block *block)
+{
+    if (term->quantity == FL_NONE) {
+        *row = (fl_row){&term->plus, true};
+        return;
+    }
+    const double *quantity = block->quantities[term->quantity];
+    *row = (fl_row){quantity, false};
+    if (term->times == 1.0 && term->plus == 0.0)
+        return;
+    fill_row(room, quantity, term);
+    row->at = room;
+}
+
+static void take_parameters(parameters *own, const fl_section *section, const fl_path_block *block)
 {
     for (size_t k = 0; k < section->kind->parameter_count; k++) {
-        const fl_term *term = &section->terms[k];
-        double *row = own->rows[k];
-        own->row[k] = row;
-        const double *quantity =
-            term->quantity != FL_NONE ? block->quantities[term->quantity] : NULL;
-        for (size_t i = 0; i < FL_LANES; i++)
-            row[i] = quantity != NULL ? term->times * quantity[i] + term->plus : term->plus;
-        check_rule(term, section->kind->parameters[k].rule, row, block);
+        take_parameter(&own->row[k], own->room[k], &section->terms[k], block);
+        if (!own->row[k].same)
+            check_rule(&section->terms[k], section->kind->parameters[k].rule, own->row[k].at,
+                       block);
     }
 }
 
@@ -85,7 +95,7 @@ static void evaluate_one(const fl_path *path, const fl_section *section, const p
     double found[FL_ELEMENTS][FL_VALUES] = {{0.0}}, at[FL_PARTIALS];
     const fl_physics *physics = fl_section_physics(section);
     for (size_t k = 0; k < section->kind->parameter_count; k++)
-        at[k] = own->rows[k][lane];
+        at[k] = own->row[k].at[own->row[k].same ? 0 : lane];
     if (!fl_section_physical(section, at) ||
         fl_section_values(found, section, at, fl_groundwork_setting(path->groundwork), NULL) !=
             FL_OK) {
@@ -103,7 +113,7 @@ static void evaluate_section(const fl_path *path, const fl_section *section,
 {
     parameters own;
     const fl_physics *physics = fl_section_physics(section);
-    fill_parameters(&own, section, block);
+    take_parameters(&own, section, block);
     if (physics->evaluate_lanes != NULL) {
         physics->evaluate_lanes(values, own.row, fl_groundwork_setting(path->groundwork),
                                 block->refused);

@@ -436,6 +436,13 @@ static void test_counts(void **width)
             wanted[k] += (lanes[k] >> i & 1) != 0 ? row[i] - 4.0 : 0.0;
     }
     assert_memory_equal(below, got, sizeof got);
+    assert_true(vector->reaches(row, -2.5));
+    for (size_t i = 0; i < FL_LANES; i++) {
+        row[i] = i % 3 == 0 ? -5.0 : (double)NAN;
+        assert_true(!vector->reaches(row, -2.5));
+        row[i] = -2.5;
+    }
+    assert_true(vector->reaches(row, -2.5));
     for (size_t k = 0; k < 2; k++)
         check_near(wanted[k], sums[0][k], 1e-3, "sum of lanes %zu", k); /* 1e12 is among them */
 }
