@@ -32,7 +32,8 @@ typedef struct fl_round {
     const fl_descent *descent;
     fl_walker *walker;
     nlopt_opt solver;
-    size_t moving;     /* how many unknowns move */
+    size_t moving; /* how many unknowns move */
+    size_t constraints;
     double scale;      /* figure of the point where the round began */
     double figure;     /* of walker->best */
     int asking, turns; /* progress is asked every so many evaluations */
@@ -89,14 +90,14 @@ static bool respond(const fl_round *round, bool with_gradient)
 
 /* Nothing is known here but that it is no place to be: every figure is far off and flat, so that
  * the solver's line search turns back. */
-static void refuse(double *result, double *gradient, size_t entries, size_t n, double bound)
+static void refuse(double *result, double *gradient, size_t constraints, size_t n, double bound)
 {
-    for (size_t i = 0; i < entries; i++)
+    for (size_t i = 0; i < constraints; i++)
         result[i] = far_off - bound;
     if (gradient == NULL)
         return;
-    memset(gradient, 0, entries * n * sizeof *gradient);
-    for (size_t i = 0; i < entries; i++)
+    memset(gradient, 0, constraints * n * sizeof *gradient);
+    for (size_t i = 0; i < constraints; i++)
         gradient[i * n + n - 1] = -1.0;
 }
 
@@ -140,21 +141,66 @@ static double fill_figures(const fl_round *round)
     return isfinite(worst) ? worst : HUGE_VAL;
 }
 
-/* Figure / scale - t of every entry. What is beyond counts as far off, and is flat. */
-static void fill_results(double *result, const fl_round *round, double bound)
+/* Two of a whole stretch, and of what is left at the end of a run. */
+static size_t stretch_of(const fl_descent *descent)
 {
+    return descent->stretch > 2 ? descent->stretch : 2;
+}
+
+static size_t count_constraints(const fl_descent *descent)
+{
+    const size_t stretch = stretch_of(descent);
+    size_t count = 0, constraints = 0;
+    const fl_run *runs = fl_margins_runs(descent->probe->margins, &count);
+    for (size_t r = 0; r < count; r++) {
+        const size_t left = runs[r].count % stretch;
+        constraints += runs[r].count / stretch * 2 + (left < 2 ? left : 2);
+    }
+    return constraints;
+}
+
+/* The worst of every other entry from first on. */
+static size_t worst_of(const double *figures, size_t first, size_t end)
+{
+    size_t worst = first;
+    for (size_t k = first + 2; k < end; k += 2)
+        if (figures[k] > figures[worst])
+            worst = k;
+    return worst;
+}
+
+/* Chooses the entries of the constraints by the figures. */
+static void choose_seen(const fl_round *round)
+{
+    const size_t stretch = stretch_of(round->descent);
     fl_walker *walker = round->walker;
-    for (size_t i = 0; i < round->descent->probe->entry_count; i++) {
-        const double figure = walker->figures[i];
-        const bool beyond = figure > far_off * round->scale;
-        result[i] = (beyond ? far_off : figure / round->scale) - bound;
-        walker->slopes[i] = beyond ? 0.0 : walker->slopes[i];
+    size_t count = 0, seen = 0;
+    const fl_run *runs = fl_margins_runs(round->descent->probe->margins, &count);
+    for (size_t r = 0; r < count; r++) {
+        const size_t end = runs[r].first + runs[r].count;
+        for (size_t begin = runs[r].first; begin < end; begin += stretch) {
+            const size_t last = begin + stretch < end ? begin + stretch : end;
+            for (size_t first = begin; first < last && first < begin + 2; first++)
+                walker->seen[seen++] = worst_of(walker->figures, first, last);
+        }
     }
 }
 
-/* By the chain rule from the unit box through quantity and power to the scaled figure, a row an
- * entry; the bound's own column is -1. A slope that is not finite tells no direction and counts as
- * none. */
+/* Figure / scale - t of every constraint. What is beyond counts as far off, and is flat. */
+static void fill_results(double *result, const fl_round *round, double bound)
+{
+    fl_walker *walker = round->walker;
+    for (size_t k = 0; k < round->constraints; k++) {
+        const size_t entry = walker->seen[k];
+        const bool beyond = walker->figures[entry] > far_off * round->scale;
+        result[k] = (beyond ? far_off : walker->figures[entry] / round->scale) - bound;
+        walker->slopes[entry] = beyond ? 0.0 : walker->slopes[entry];
+    }
+}
+
+/* By the chain rule from the unit box through quantity and power to the scaled figure, a row a
+ * constraint; the bound's own column is -1. A slope that is not finite tells no direction and is
+ * taken as none. */
 static void fill_gradient(double *gradient, const fl_round *round)
 {
     const fl_walker *walker = round->walker;
@@ -164,33 +210,35 @@ static void fill_gradient(double *gradient, const fl_round *round)
         const size_t i = walker->moving[j];
         const double *partials = walker->gradient + j * entries;
         const double range = (search->high[i] - search->low[i]) / round->scale;
-        for (size_t k = 0; k < entries; k++) {
-            const double step = walker->slopes[k] * partials[k] * range;
+        for (size_t k = 0; k < round->constraints; k++) {
+            const size_t entry = walker->seen[k];
+            const double step = walker->slopes[entry] * partials[entry] * range;
             gradient[k * n + j] = isfinite(step) ? step : 0.0;
         }
     }
-    for (size_t k = 0; k < entries; k++)
+    for (size_t k = 0; k < round->constraints; k++)
         gradient[k * n + round->moving] = -1.0;
 }
 
 /* One response serves all constraints and their gradients. A stop is only noted by the solver,
  * which may ask on: each further point is refused without a response. */
-static void constrain(unsigned entries, double *result, unsigned n, const double *point,
+static void constrain(unsigned constraints, double *result, unsigned n, const double *point,
                       double *gradient, void *data)
 {
     fl_round *round = data;
     bool well = all_finite(point, n);
     if (!well || asked_to_stop(round)) {
         nlopt_force_stop(round->solver);
-        refuse(result, gradient, entries, n, well ? point[n - 1] : 0.0);
+        refuse(result, gradient, constraints, n, well ? point[n - 1] : 0.0);
         return;
     }
     set_moving(round, point);
     const double figure = respond(round, gradient != NULL) ? fill_figures(round) : HUGE_VAL;
     if (!isfinite(figure)) {
-        refuse(result, gradient, entries, n, point[n - 1]);
+        refuse(result, gradient, constraints, n, point[n - 1]);
         return;
     }
+    choose_seen(round);
     fill_results(result, round, point[n - 1]);
     if (gradient != NULL)
         fill_gradient(gradient, round);
@@ -224,16 +272,17 @@ static bool set_up(fl_round *round)
     const fl_descent *descent = round->descent;
     fl_walker *walker = round->walker;
     nlopt_opt solver = round->solver;
-    unsigned entries = (unsigned)descent->probe->entry_count;
+    unsigned constraints = (unsigned)round->constraints;
     size_t n = round->moving + 1;
-    for (unsigned i = 0; i < entries; i++)
+    for (unsigned i = 0; i < constraints; i++)
         walker->slack[i] = descent->tolerance;
     return nlopt_set_lower_bounds(solver, walker->bounds) >= 0 &&
            nlopt_set_upper_bounds(solver, walker->bounds + n) >= 0 &&
            nlopt_set_min_objective(solver, objective, NULL) >= 0 &&
            nlopt_set_xtol_rel(solver, descent->tolerance) >= 0 &&
            nlopt_set_maxeval(solver, descent->evaluations) >= 0 &&
-           nlopt_add_inequality_mconstraint(solver, entries, constrain, round, walker->slack) >= 0;
+           nlopt_add_inequality_mconstraint(solver, constraints, constrain, round, walker->slack) >=
+               0;
 }
 
 /* The solver's own verdict tells nothing of the point it stopped at: the callback keeps the best
@@ -277,6 +326,7 @@ fl_status fl_descend(const fl_descent *descent, fl_walker *walker, double *value
     fl_status status = FL_OK;
     round.asking = 1 + (int)(ENTRIES_BETWEEN_ASKING / (probe->entry_count + 1));
     round.moving = choose_moving(walker, descent);
+    round.constraints = count_constraints(descent);
     round.figure = fl_probe_figure(probe, walker, values);
     memcpy(walker->best, values, bytes);
     for (int i = 0; i < descent->rounds && round.moving > 0 && status == FL_OK; i++) {

@@ -136,8 +136,12 @@ static fl_status placing_init(fl_placing *placing, fl_probe *probe, double *valu
             axis_set(&placing->axes[placing->axis_count++], search, i);
     placing->beam_most = placing->axis_count <= MANY_AXES ? BEAM : 1;
     placing->moves = fl_moves_of(placing->axis_count, placing->axis_count < n);
-    placing->descent = (fl_descent){
-        .probe = probe, .held = placing->held, .tolerance = 1e-5, .evaluations = 60, .rounds = 2};
+    placing->descent = (fl_descent){.probe = probe,
+                                    .held = placing->held,
+                                    .tolerance = 1e-5,
+                                    .evaluations = 60,
+                                    .rounds = 2,
+                                    .stretch = 8};
     measure_stiffness(placing, values);
     memcpy(placing->beam[0].values, values, n * sizeof *values);
     placing->beam_count = 1;
@@ -387,6 +391,7 @@ static fl_status settle(fl_placing *placing, double *values, double *margin_db, 
     fl_status status = FL_OK;
     fl_descent last = placing->descent;
     last.tolerance = 1e-9;
+    last.stretch = 1;
     last.evaluations = 300;
     last.rounds = 4;
     *margin_db = -HUGE_VAL;

@@ -26,6 +26,7 @@ static fl_status take_walker(fl_walker *walker, fl_probe *probe, fl_error *error
     walker->gradient = fl_arena_take(arena, n * m, sizeof(double));
     walker->figures = fl_arena_take(arena, m, sizeof(double));
     walker->slopes = fl_arena_take(arena, m, sizeof(double));
+    walker->seen = fl_arena_take(arena, m, sizeof(size_t));
     walker->slack = fl_arena_take(arena, m, sizeof(double));
     walker->best = fl_arena_take(arena, n, sizeof(double));
     walker->point = fl_arena_take(arena, n + 1, sizeof(double));
@@ -33,9 +34,9 @@ static fl_status take_walker(fl_walker *walker, fl_probe *probe, fl_error *error
     walker->moving = fl_arena_take(arena, n, sizeof(size_t));
     walker->indices = fl_arena_take(arena, n, sizeof(size_t));
     if (walker->quantities == NULL || walker->power == NULL || walker->gradient == NULL ||
-        walker->figures == NULL || walker->slopes == NULL || walker->slack == NULL ||
-        walker->best == NULL || walker->point == NULL || walker->bounds == NULL ||
-        walker->moving == NULL || walker->indices == NULL)
+        walker->figures == NULL || walker->slopes == NULL || walker->seen == NULL ||
+        walker->slack == NULL || walker->best == NULL || walker->point == NULL ||
+        walker->bounds == NULL || walker->moving == NULL || walker->indices == NULL)
         return fl_fail_memory(error);
     return fl_work_new(&walker->work, probe->margins, error);
 }

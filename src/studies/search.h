@@ -60,6 +60,7 @@ typedef struct fl_walker {
     double *gradient;   /* [unknown_count][entry_count] */
     double *figures;    /* [entry_count] */
     double *slopes;     /* [entry_count] d figure / d power */
+    size_t *seen;       /* [entry_count] entries of the constraints */
     double *slack;      /* [entry_count] tolerances of the constraints */
     double *best;       /* [unknown_count] */
     double *point;      /* [unknown_count + 1] */
@@ -118,12 +119,16 @@ typedef struct fl_descent {
     double tolerance; /* relative change of the point that ends a round */
     int evaluations;  /* most in a round */
     int rounds;       /* most; a round begins anew at the best point, scaled by its figure */
+    size_t stretch;   /* neighbours in a run of which two are constraints; below 3: all are */
 } fl_descent;
 
 /**
  * Walks downhill to a local minimum of the figure; keeps the best point that was looked at.
  *
- * min t, figure_i(x) <= t, by sequential quadratic programming with exact gradients.
+ * min t, figure_i(x) <= t, by sequential quadratic programming with exact gradients. Of a stretch
+ * of neighbours in a run the constraints are the worst of its even and the worst of its odd
+ * entries: where a response is worst between two frequencies both are there, and what is left out
+ * is never worst. The solver takes as long as it has constraints.
  * @param[in] walker the caller's own walker of the probe.
  * @param[in,out] values [search->count] never gets worse.
  * @param[out] figure of values.

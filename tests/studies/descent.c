@@ -29,6 +29,35 @@ static void test_minimum(void **state)
     }
 }
 
+/* What the solver sees of a stretch of neighbours leads it to where all of them would, from starts
+ * all over the ranges. */
+static void test_stretches(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        rig own;
+        rig_open(&own, rows[i].henry);
+        fl_walker *walker = &own.probe.walkers[0];
+        for (int k = 0; k < 9; k++) {
+            const double start[2] = {20e-15 + 40e-15 * (k % 3), 20e-15 + 40e-15 * (k / 3)};
+            double all[2] = {start[0], start[1]}, wanted = 0.0;
+            own.descent.stretch = 1;
+            assert_int_equal(fl_descend(&own.descent, walker, all, &wanted), FL_OK);
+            for (size_t stretch = 2; stretch <= 1024;
+                 stretch = stretch < 8 ? stretch + 1 : 2 * stretch) {
+                double values[2] = {start[0], start[1]}, figure = 0.0;
+                own.descent.stretch = stretch;
+                assert_int_equal(fl_descend(&own.descent, walker, values, &figure), FL_OK);
+                if (stretch <= 16)
+                    check_close(wanted, figure, 1e-6, "row %zu, start %d, stretch %zu", i, k,
+                                stretch);
+                assert_true(figure >= wanted * (1.0 - 1e-6)); /* of the same true figures */
+            }
+        }
+        rig_close(&own);
+    }
+}
+
 /* However short the descent, its end is no worse than its start. */
 static void test_never_worse(void **state)
 {
@@ -91,6 +120,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_minimum),
+        cmocka_unit_test(test_stretches),
         cmocka_unit_test(test_never_worse),
         cmocka_unit_test(test_held),
         cmocka_unit_test(test_not_physical_start),
