@@ -10,6 +10,8 @@ const fl_verb fl_verb_yield = {
                "requirement in every case. With a plan in the design they are dice of wafers of\n"
                "lots, whose yields are told apart; --samples then says how many lots to fill.\n"
                "With a precision they are as many as it takes, and --samples is the most.\n"
+               "The design's sampling says how they lie: at random, evenly for a narrower\n"
+               "interval, or near failure where hardly a part fails.\n"
                "With --checkpoint a run that was interrupted or killed is continued by the same\n"
                "call with --resume, to the same bytes.\n"
                "On a terminal it ends with small plots of return loss and yield.\n"

@@ -54,6 +54,11 @@ function marginSentence(result) {
 function yieldSentence(produced) {
     if (!produced)
         return ["."];
+    const rare = produced.importance;
+    if (rare && Number.isFinite(rare.failing))
+        return ["; of all parts ", rare.failing.toPrecision(2), " fail, between ",
+                rare.low.toPrecision(2), " and ", rare.high.toPrecision(2), " with ",
+                percent(produced.confidence, 0), " confidence."];
     return ["; ", percent(produced.estimate), " of parts pass, between ", percent(produced.low),
             " and ", percent(produced.high), " with ", percent(produced.confidence, 0),
             " confidence."];

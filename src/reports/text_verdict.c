@@ -130,6 +130,18 @@ static void write_wafers(fl_text *text, const fl_result *result)
     fl_paragraph(text, 0, sentence);
 }
 
+/** Where hardly a part fails the share that fails tells more. */
+static void write_failing(fl_text *text, const fl_result *result)
+{
+    char sentence[SENTENCE_ROOM];
+    const fl_rarity *rare = &result->rare;
+    if (result->sampling != FL_SAMPLING_IMPORTANCE || !isfinite(rare->failing))
+        return;
+    snprintf(sentence, sizeof sentence, "Of all parts %.2g fail, between %.2g and %.2g.",
+             rare->failing, rare->low, rare->high);
+    fl_paragraph(text, 0, sentence);
+}
+
 /** The yield belongs to the verdict: a nominal value that passes says little of production. */
 static void write_yield(fl_text *text, const fl_result *result)
 {
@@ -144,6 +156,7 @@ static void write_yield(fl_text *text, const fl_result *result)
     snprintf(sentence, sizeof sentence, "Yield %s, between %s and %s with %s confidence.", estimate,
              low, high, confidence);
     fl_paragraph(text, 0, sentence);
+    write_failing(text, result);
     write_wafers(text, result);
 }
 

@@ -86,6 +86,20 @@ static void says_what_passes(void **state)
     check_verdict(&m, "\nYield 99.99 %, between 96.45 % and 100.00 % with 95 % confidence.\n");
 }
 
+static void says_what_hardly_fails(void **state)
+{
+    (void)state;
+    made m;
+    made_head(&m);
+    made_yield(&m);
+    m.result.sampling = FL_SAMPLING_IMPORTANCE;
+    m.result.rare = (fl_rarity){.failing = 6.38e-8, .low = 6.1e-8, .high = 6.67e-8};
+    check_verdict(&m, "\nYield 99.99 %, between 96.45 % and 100.00 % with 95 % confidence.\n"
+                      "Of all parts 6.4e-08 fail, between 6.1e-08 and 6.7e-08.\n");
+    m.result.rare.failing = (double)NAN; /* no place to fail was found */
+    check_verdict(&m, "\nYield 99.99 %, between 96.45 % and 100.00 % with 95 % confidence.\n");
+}
+
 static void says_interrupted(void **state)
 {
     (void)state;
@@ -120,6 +134,7 @@ int main(void)
                                        cmocka_unit_test(names_each_requirement),
                                        cmocka_unit_test(says_nothing_is_required),
                                        cmocka_unit_test(says_what_passes),
+                                       cmocka_unit_test(says_what_hardly_fails),
                                        cmocka_unit_test(says_interrupted),
                                        cmocka_unit_test(says_that_a_design_can_be_used)};
     return cmocka_run_group_tests_name("reports/text_verdict", tests, NULL, NULL);
