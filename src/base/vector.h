@@ -213,7 +213,7 @@ typedef struct fl_vector {
     /** Whether all lanes are at the limit or above. */
     bool (*reaches)(const double *row, double limit);
     /** Of each of count rows: adds the deviations from the centre over two sets of lanes, and says
-     * the bin of each lane. */
+     * twice the bin of each lane, in the lower 32 bits. */
     void (*deviations)(double (*sums)[2], uint64_t (*bins)[FL_LANES], const double *const *rows,
                        const fl_ruler *rulers, size_t count, const uint64_t lanes[2]);
 } fl_vector;

@@ -95,8 +95,8 @@ FL_PACKED void deviate(double sums[2], uint64_t *bins, const double *row, const 
     for (size_t i = 0; i < FL_LANES; i += FL_WIDTH) {
         const pack off = load(row + i) - centre;
         const pack place = confined((off * scale + half) + middle, low, high);
-        const words bin = (words)place & FL_SAME(words, 0xffffffffu);
-        memcpy(bins + i, &bin, sizeof bin);
+        const words twice = (words)place << 1;
+        memcpy(bins + i, &twice, sizeof twice);
         for (size_t k = 0; k < 2; k++)
             all[k] = add_chosen(all[k], sets->lanes[k][i / FL_WIDTH], off);
     }

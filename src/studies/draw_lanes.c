@@ -64,25 +64,38 @@ static const double *shaped_row(double *room, const fl_spread *spread, double no
     return room;
 }
 
-/* Of a quantity that no number of the lot moves. */
-static void fill_row(double *to, double value)
+FL_WIDE static void fill_row(double *to, double value)
 {
     for (size_t k = 0; k < FL_LANES; k++)
         to[k] = value;
 }
 
-/* The first component, which needs no row to be read. */
 FL_WIDE static void begin_row(double *to, double nominal, double amount, const double *row)
 {
     for (size_t k = 0; k < FL_LANES; k++)
         to[k] = nominal + amount * row[k];
 }
 
-/* The others add up. */
-FL_WIDE static void add_row(double *to, double amount, const double *row)
+FL_WIDE static void continue_row(double *to, double amount, const double *row)
 {
     for (size_t k = 0; k < FL_LANES; k++)
         to[k] += amount * row[k];
+}
+
+/** A row of a quantity in the making. */
+typedef struct adding {
+    double *to, nominal;
+    bool begun;
+} adding;
+
+/* The first component needs nothing that is there. */
+static void add_row(adding *own, double amount, const double *row)
+{
+    if (own->begun)
+        continue_row(own->to, amount, row);
+    else
+        begin_row(own->to, own->nominal, amount, row);
+    own->begun = true;
 }
 
 /* A draw that samples share: one number a lot or wafer, and few of them among the lanes. */
@@ -101,29 +114,37 @@ static void share_draw(const fl_draw_lanes *lanes, uint64_t seed, uint64_t first
     }
 }
 
-/* Joined components first, as one; a quantity without any keeps its nominal value. */
+/* Components that are not joined: each by its own row. */
+static void add_component(adding *own, const fl_sampler *sampler, const fl_spread *spread,
+                          const fl_vector *vector, const fl_draw_lanes *lanes)
+{
+    double room[FL_LANES];
+    const double amount = fl_spread_amount(spread, own->nominal);
+    const size_t row = sampler->numbers->of[spread->draw];
+    if (amount == 0.0)
+        return;
+    if (spread->shape == FL_NORMAL && spread->within == 0.0)
+        add_row(own, amount, lanes->normals[row]);
+    else
+        add_row(own, amount, shaped_row(room, spread, own->nominal, vector, lanes->uniforms[row]));
+}
+
+/* Joined components as one; what nothing moves keeps its nominal value. */
 static void draw_quantity(double *to, const fl_sampler *sampler, const fl_quantity *quantity,
                           double nominal, const fl_vector *vector, const fl_draw_lanes *lanes)
 {
     const fl_numbers *numbers = sampler->numbers;
-    double room[FL_LANES];
-    size_t number;
-    const double all = fl_numbers_amount(&number, numbers, quantity, nominal);
+    adding own = {to, nominal, false};
+    size_t number = FL_NONE;
+    const double all =
+        quantity->spread_count > 1 ? fl_numbers_amount(&number, numbers, quantity, nominal) : 0.0;
     if (number != FL_NONE)
-        begin_row(to, nominal, all, lanes->normals[number]);
-    else
+        add_row(&own, all, lanes->normals[number]);
+    for (size_t k = 0; k < quantity->spread_count; k++)
+        if (!numbers->joined[quantity->spreads[k].draw])
+            add_component(&own, sampler, &quantity->spreads[k], vector, lanes);
+    if (!own.begun)
         fill_row(to, nominal);
-    for (size_t k = 0; k < quantity->spread_count; k++) {
-        const fl_spread *spread = &quantity->spreads[k];
-        const double amount = fl_spread_amount(spread, nominal);
-        const size_t row = numbers->of[spread->draw];
-        if (amount == 0.0 || numbers->joined[spread->draw])
-            continue;
-        if (spread->shape == FL_NORMAL && spread->within == 0.0)
-            add_row(to, amount, lanes->normals[row]);
-        else
-            add_row(to, amount, shaped_row(room, spread, nominal, vector, lanes->uniforms[row]));
-    }
 }
 
 /* Whole rows of one number at a time: their counters differ in the sample alone. */

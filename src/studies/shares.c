@@ -27,17 +27,19 @@ void fl_share_add(fl_share *share, size_t bin, double output)
 /** Two doubles that are added at once. */
 typedef double pair __attribute__((vector_size(16)));
 
-/* One sample, of one input. Sum and count lie side by side, so that one addition serves both. */
-static inline void add_to_bin(fl_share *share, uint64_t bin, pair output)
+/* One sample, of one input; twice: twice the bin, as the operations on lanes have it. Sum and count
+ * lie side by side, so that one addition serves both. */
+static inline void add_to_bin(fl_share *share, uint64_t twice, pair output)
 {
+    void *at = __builtin_assume_aligned(&share->bins[0].sum + (uint32_t)twice, sizeof(pair));
     pair own;
-    memcpy(&own, &share->bins[bin], sizeof own);
+    memcpy(&own, at, sizeof own);
     own += output;
-    memcpy(&share->bins[bin], &own, sizeof own);
+    memcpy(at, &own, sizeof own);
 }
 
 /* Four at a time: no bin then has to wait for the sample before it. */
-void fl_share_add_many(fl_share *shares, size_t count, const uint64_t (*bins)[FL_LANES],
+void fl_share_add_many(fl_share *shares, size_t count, const uint64_t (*twice)[FL_LANES],
                        const fl_output *outputs, double square_sum)
 {
     size_t share = 0;
@@ -46,12 +48,12 @@ void fl_share_add_many(fl_share *shares, size_t count, const uint64_t (*bins)[FL
         for (size_t i = 0; i < FL_LANES; i++) {
             memcpy(&output, &outputs[i], sizeof output);
             for (size_t k = 0; k < 4; k++)
-                add_to_bin(&shares[share + k], bins[share + k][i], output);
+                add_to_bin(&shares[share + k], twice[share + k][i], output);
         }
     for (; share < count; share++)
         for (size_t i = 0; i < FL_LANES; i++) {
             memcpy(&output, &outputs[i], sizeof output);
-            add_to_bin(&shares[share], bins[share][i], output);
+            add_to_bin(&shares[share], twice[share][i], output);
         }
     for (size_t i = 0; i < count; i++)
         shares[i].square_sum += square_sum;

@@ -216,8 +216,10 @@ typedef struct fl_output {
     double value, count;
 } fl_output;
 
-/** Adds FL_LANES samples to each of count shares; square_sum is that of the outputs. */
-void fl_share_add_many(fl_share *shares, size_t count, const uint64_t (*bins)[FL_LANES],
+/** Adds FL_LANES samples to each of count shares.
+ * @param[in] twice      [count] twice their bins, in the lower 32 bits.
+ * @param[in] square_sum of the outputs. */
+void fl_share_add_many(fl_share *shares, size_t count, const uint64_t (*twice)[FL_LANES],
                        const fl_output *outputs, double square_sum);
 
 void fl_share_merge(fl_share *into, const fl_share *from);

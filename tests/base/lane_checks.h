@@ -428,8 +428,8 @@ static void test_counts(void **width)
         const double power = row[i] > 1e-20 ? row[i] : 1e-20;
         const double place = fmax(0.0, fmin(31.0, (row[i] - 4.0) * 2.5 + 15.5));
         check_near(-10.0 * log10(power), db[i], 1e-14 * (1.0 + fabs(db[i])), "loss of %g", row[i]);
-        assert_int_equal(bins[0][i], (uint64_t)rint(place));
-        assert_int_equal(bins[1][i], 16); /* the middle, 15.5, to the even one */
+        assert_int_equal((uint32_t)bins[0][i], 2 * (uint32_t)rint(place));
+        assert_int_equal((uint32_t)bins[1][i], 2 * 16); /* the middle, 15.5, to the even one */
         for (size_t k = 0; k < 3; k++)
             below[k] |= (uint64_t)(row[i] < limits[k]) << i;
         for (size_t k = 0; k < 2; k++)
