@@ -25,7 +25,7 @@ fl_status fl_block_work_take(fl_block_work **work, const fl_block_room *room, fl
     fl_arena *arena = &made->arena;
     made->values = fl_arena_take(arena, room->rows * FL_VALUES, sizeof *made->values);
     made->scratch = fl_arena_take(arena, room->scratch, sizeof *made->scratch);
-    made->legs = fl_arena_take(arena, room->elements, sizeof *made->legs);
+    made->legs = fl_arena_take(arena, room->rows * FL_PORTS, sizeof *made->legs);
     made->turns =
         fl_arena_take(arena, room->elements * fl_leg_room(room->nodes), sizeof *made->turns);
     made->left_out = fl_arena_take(arena, room->nodes * FL_PACK_ROOM, sizeof *made->left_out);
@@ -43,6 +43,50 @@ fl_status fl_block_work_take(fl_block_work **work, const fl_block_room *room, fl
     return FL_OK;
 }
 
+/* Leg of an element with values of its own in each lane; data are always folded. */
+static fl_leg_kind leg_of(fl_form form)
+{
+    static const fl_leg_kind kinds[] = {[FL_FORM_SERIES] = FL_LEG_SERIES,
+                                        [FL_FORM_SHUNT_BRANCH] = FL_LEG_BRANCH,
+                                        [FL_FORM_SHUNT_CAPACITOR] = FL_LEG_CAPACITOR,
+                                        [FL_FORM_LINE] = FL_LEG_LINE,
+                                        [FL_FORM_OPEN_STUB] = FL_LEG_OPEN_STUB,
+                                        [FL_FORM_SHORTED_STUB] = FL_LEG_SHORTED_STUB,
+                                        [FL_FORM_WAVE] = FL_LEG_WAVE,
+                                        [FL_FORM_WAVE_OPEN_STUB] = FL_LEG_WAVE_STUB};
+    return kinds[form];
+}
+
+static fl_leg leg_at(const fl_block_sweep *own, const fl_block_work *work, const fl_step *step)
+{
+    static const fl_leg_kind fixed[] = {[FL_STEP_CHAIN] = FL_LEG_CHAIN,
+                                        [FL_STEP_SERIES] = FL_LEG_FIXED_SERIES,
+                                        [FL_STEP_SHUNT] = FL_LEG_FIXED_SHUNT};
+    if (step->kind != FL_STEP_FORM)
+        return (fl_leg){.kind = fixed[step->kind], .fixed = step->fixed};
+    return (fl_leg){.kind = leg_of(own->sweep->path->elements[step->element].form),
+                    .values = work->values[own->rows[step->element] * FL_VALUES],
+                    .fixed = step->fixed,
+                    .times = (double)step->times,
+                    .usual = step->usual};
+}
+
+/* Of a march to a port; legs stay, so that a lot need not lay them again. */
+static fl_leg *legs_to(const fl_block_sweep *own, const fl_block_work *work, int port)
+{
+    const size_t elements = own->sweep->path->element_count;
+    return work->legs + own->first * FL_PORTS + (size_t)port * elements;
+}
+
+void fl_block_lay(const fl_block_sweep *own, fl_block_work *work)
+{
+    for (int port = 0; port < FL_PORTS; port++) {
+        const fl_track *track = &own->tracks[port];
+        for (size_t k = 0; k < track->step_count; k++)
+            legs_to(own, work, port)[k] = leg_at(own, work, &track->steps[k]);
+    }
+}
+
 /* Sweeps that no requirement asks for are not there. */
 fl_status fl_block_work_new(fl_block_work **work, const fl_block *block, fl_error *error)
 {
@@ -50,7 +94,11 @@ fl_status fl_block_work_new(fl_block_work **work, const fl_block *block, fl_erro
     for (size_t i = 0; i < block->margins->sweep_count; i++)
         if (block->sweeps[i] != NULL)
             fl_block_room_add(&room, block->sweeps[i]);
-    return fl_block_work_take(work, &room, error);
+    const fl_status status = fl_block_work_take(work, &room, error);
+    for (size_t i = 0; i < block->margins->sweep_count && status == FL_OK; i++)
+        if (block->sweeps[i] != NULL)
+            fl_block_lay(block->sweeps[i], *work);
+    return status;
 }
 
 void fl_block_work_free(fl_block_work *work)
@@ -205,41 +253,11 @@ void fl_block_values(const fl_block_sweep *own, const fl_vector *vector, fl_bloc
     fl_path_lanes(own->sweep->path, &asked);
 }
 
-/* Leg of an element with values of its own in each lane; data are always folded. */
-static fl_leg_kind leg_of(fl_form form)
-{
-    static const fl_leg_kind kinds[] = {[FL_FORM_SERIES] = FL_LEG_SERIES,
-                                        [FL_FORM_SHUNT_BRANCH] = FL_LEG_BRANCH,
-                                        [FL_FORM_SHUNT_CAPACITOR] = FL_LEG_CAPACITOR,
-                                        [FL_FORM_LINE] = FL_LEG_LINE,
-                                        [FL_FORM_OPEN_STUB] = FL_LEG_OPEN_STUB,
-                                        [FL_FORM_SHORTED_STUB] = FL_LEG_SHORTED_STUB,
-                                        [FL_FORM_WAVE] = FL_LEG_WAVE,
-                                        [FL_FORM_WAVE_OPEN_STUB] = FL_LEG_WAVE_STUB};
-    return kinds[form];
-}
-
-static fl_leg leg_at(const fl_block_sweep *own, const fl_block_work *work, const fl_step *step)
-{
-    static const fl_leg_kind fixed[] = {[FL_STEP_CHAIN] = FL_LEG_CHAIN,
-                                        [FL_STEP_SERIES] = FL_LEG_FIXED_SERIES,
-                                        [FL_STEP_SHUNT] = FL_LEG_FIXED_SHUNT};
-    if (step->kind != FL_STEP_FORM)
-        return (fl_leg){.kind = fixed[step->kind], .fixed = step->fixed};
-    return (fl_leg){.kind = leg_of(own->sweep->path->elements[step->element].form),
-                    .values = work->values[own->rows[step->element] * FL_VALUES],
-                    .fixed = step->fixed,
-                    .times = (double)step->times,
-                    .usual = step->usual};
-}
-
 void fl_block_march(const fl_block_sweep *own, const fl_vector *vector, fl_block_work *work,
                     int port)
 {
     const fl_track *track = &own->tracks[port];
-    for (size_t k = 0; k < track->step_count; k++)
-        work->legs[k] = leg_at(own, work, &track->steps[k]);
-    const fl_route route = {.legs = work->legs,
+    const fl_route route = {.legs = legs_to(own, work, port),
                             .leg_count = track->step_count,
                             .start = track->start,
                             .end = track->end,

@@ -58,7 +58,7 @@ struct fl_block_work {
     fl_arena arena;
     double (*values)[FL_LANES];  /* [elements of all sweeps * FL_VALUES] */
     double *scratch;             /* of fl_path_lanes */
-    fl_leg *legs;                /* [element_count] */
+    fl_leg *legs;                /* [elements of all sweeps * FL_PORTS] */
     double *turns, *left_out;    /* of fl_route */
     double *reflected, *arrived; /* [node][FL_LANES] of the last march */
     fl_lane_worst worst;
@@ -71,6 +71,9 @@ typedef struct fl_block_room {
 
 void fl_block_room_add(fl_block_room *room, const fl_block_sweep *own);
 fl_status fl_block_work_take(fl_block_work **work, const fl_block_room *room, fl_error *error);
+
+/** Lays the legs of a sweep, once for all lots of a work. */
+void fl_block_lay(const fl_block_sweep *own, fl_block_work *work);
 
 /** A sweep of the margins at frequencies [count], at the nominal quantities. *own is NULL when
  * these are not physical. */

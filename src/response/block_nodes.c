@@ -208,6 +208,7 @@ static fl_status judge(bool *good, fl_block_sweep *own, const fl_choice *choice,
     const fl_status status = fl_block_work_take(&work, &room, error);
     if (status != FL_OK)
         return status;
+    fl_block_lay(own, work);
     fl_block_values(own, choice->vector, work, choice->trials->quantities);
     *good = true;
     for (int port = 0; *good && port < FL_PORTS; port++) {
