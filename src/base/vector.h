@@ -210,7 +210,7 @@ typedef struct fl_vector {
     void (*losses)(double *db, const double *power);
     /** Of each of count limits: lanes that are not at it or above, a bit each; NaN is not. */
     void (*below)(uint64_t *lanes, const double *row, const double *limits, size_t count);
-    /** Whether all lanes are at the limit or above. */
+    /** Whether all lanes, which are numbers, are at the limit or above. */
     bool (*reaches)(const double *row, double limit);
     /** Of each of count rows: adds the deviations from the centre over two sets of lanes, and says
      * twice the bin of each lane, in the lower 32 bits. */

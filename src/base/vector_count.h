@@ -38,16 +38,27 @@ FL_PACKED pack add_chosen(pack sum, choice lanes, pack x)
 #endif
 }
 
+/* Of numbers. */
+FL_PACKED pack lesser(pack a, pack b)
+{
+#if FL_WIDTH == 8
+    return (pack)_mm512_min_pd((__m512d)a, (__m512d)b);
+#elif FL_WIDTH == 4
+    return (pack)_mm256_min_pd((__m256d)a, (__m256d)b);
+#else
+    return pick((mask)(a < b), a, b);
+#endif
+}
+
 /* From low to high; low where it is not a number. */
 FL_PACKED pack confined(pack x, pack low, pack high)
 {
 #if FL_WIDTH == 8
-    return (pack)_mm512_min_pd(_mm512_max_pd((__m512d)x, (__m512d)low), (__m512d)high);
+    return lesser((pack)_mm512_max_pd((__m512d)x, (__m512d)low), high);
 #elif FL_WIDTH == 4
-    return (pack)_mm256_min_pd(_mm256_max_pd((__m256d)x, (__m256d)low), (__m256d)high);
+    return lesser((pack)_mm256_max_pd((__m256d)x, (__m256d)low), high);
 #else
-    x = pick((mask)(x > low), x, low);
-    return pick((mask)(x < high), x, high);
+    return lesser(pick((mask)(x > low), x, low), high);
 #endif
 }
 
@@ -71,12 +82,13 @@ static void below(uint64_t *lanes, const double *row, const double *limits, size
     }
 }
 
+/* By the least of them: masks of comparisons would wait for each other. */
 static bool reaches(const double *row, double limit)
 {
-    choice all = at_least(load(row), same(limit));
+    pack low = load(row);
     for (size_t i = FL_WIDTH; i < FL_LANES; i += FL_WIDTH)
-        all &= at_least(load(row + i), same(limit));
-    return bits_chosen(all) == ((uint64_t)1 << FL_WIDTH) - 1;
+        low = lesser(load(row + i), low);
+    return bits_chosen(at_least(low, same(limit))) == ((uint64_t)1 << FL_WIDTH) - 1;
 }
 
 /** Two sets of lanes, pack by pack. */
