@@ -7,7 +7,7 @@
 static fl_dual chain(fl_dual a, double value, double slope)
 {
     fl_dual result = {.value = value};
-    for (int i = 0; i < FL_PARTIALS; i++)
+    for (int i = 0; i < FL_CLOSED_PARTIALS; i++)
         result.partial[i] = slope * a.partial[i];
     return result;
 }
@@ -16,7 +16,7 @@ static fl_dual chain(fl_dual a, double value, double slope)
 static fl_dual chain_two(fl_dual a, fl_dual b, double value, double slope_a, double slope_b)
 {
     fl_dual result = {.value = value};
-    for (int i = 0; i < FL_PARTIALS; i++)
+    for (int i = 0; i < FL_CLOSED_PARTIALS; i++)
         result.partial[i] = slope_a * a.partial[i] + slope_b * b.partial[i];
     return result;
 }

@@ -5,12 +5,12 @@
 #ifndef FL_MODELS_DUAL_H
 #define FL_MODELS_DUAL_H
 
-/** Most parameters of a section kind. */
-enum { FL_PARTIALS = 14 };
+/** Most parameters of a section kind, and of one that has closed formulas. */
+enum { FL_PARTIALS = 14, FL_CLOSED_PARTIALS = 4 };
 
 typedef struct fl_dual {
     double value;
-    double partial[FL_PARTIALS]; /* d value / d parameter */
+    double partial[FL_CLOSED_PARTIALS]; /* d value / d parameter */
 } fl_dual;
 
 fl_dual fl_dual_constant(double value);

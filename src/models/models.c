@@ -115,7 +115,7 @@ void fl_setting_init(fl_setting *setting, double centre, double low, double high
 static void evaluate_plain(double (*values)[FL_VALUES], const fl_physics *physics,
                            const double *parameters, const fl_setting *setting)
 {
-    fl_dual duals[FL_ELEMENTS][FL_VALUES], constants[FL_PARTIALS];
+    fl_dual duals[FL_ELEMENTS][FL_VALUES], constants[FL_CLOSED_PARTIALS];
     for (size_t i = 0; i < physics->kind.parameter_count; i++)
         constants[i] = fl_dual_constant(parameters[i]);
     physics->evaluate(duals, constants, setting);

@@ -112,7 +112,8 @@ typedef struct fl_physics {
     const char *(*refuse)(const double *parameters);
     /** NULL if the model's range holds, else which range is left; may be NULL. */
     const char *(*caution)(const double *parameters, const fl_setting *setting);
-    /** Electrical values [form_count][FL_VALUES] at the parameters [parameter_count]. */
+    /** Electrical values [form_count][FL_VALUES] at the parameters [parameter_count], which are
+     * at most FL_CLOSED_PARTIALS. */
     void (*evaluate)(fl_dual (*values)[FL_VALUES], const fl_dual *parameters,
                      const fl_setting *setting);
     /** As evaluate for FL_LANES samples at once, without derivatives: parameters are rows,

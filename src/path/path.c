@@ -113,7 +113,7 @@ static bool evaluate_section(const fl_path *path, const fl_section *section,
                              double *jacobian)
 {
     fl_dual duals[FL_ELEMENTS][FL_VALUES];
-    fl_dual variables[FL_PARTIALS];
+    fl_dual variables[FL_CLOSED_PARTIALS];
     double parameters[FL_PARTIALS];
     const fl_physics *physics = fl_section_physics(section);
     const fl_setting *setting = fl_groundwork_setting(path->groundwork);

@@ -27,8 +27,9 @@ fl_action fl_form_action(fl_form form)
 }
 
 /* Z = R + j w L + S / (j w) */
-static void fill_series(fl_complex_lanes *x, const double *values, const fl_lanes *lanes)
+FL_WIDE static void fill_series(fl_complex_lanes *x, const double *values, const fl_lanes *lanes)
 {
+#pragma omp simd
     for (size_t i = 0; i < lanes->count; i++) {
         x->re[i] = values[0];
         x->im[i] = lanes->omega[i] * values[1] - values[2] / lanes->omega[i];
@@ -36,8 +37,9 @@ static void fill_series(fl_complex_lanes *x, const double *values, const fl_lane
 }
 
 /* Y = 1 / (R + j w L) */
-static void fill_branch(fl_complex_lanes *x, const double *values, const fl_lanes *lanes)
+FL_WIDE static void fill_branch(fl_complex_lanes *x, const double *values, const fl_lanes *lanes)
 {
+#pragma omp simd
     for (size_t i = 0; i < lanes->count; i++) {
         const double reactance = lanes->omega[i] * values[1];
         const double squared = values[0] * values[0] + reactance * reactance;
@@ -47,8 +49,9 @@ static void fill_branch(fl_complex_lanes *x, const double *values, const fl_lane
 }
 
 /* Y = j w C / (1 + j w T) */
-static void fill_capacitor(fl_complex_lanes *x, const double *values, const fl_lanes *lanes)
+FL_WIDE static void fill_capacitor(fl_complex_lanes *x, const double *values, const fl_lanes *lanes)
 {
+#pragma omp simd
     for (size_t i = 0; i < lanes->count; i++) {
         const double turn = lanes->omega[i] * values[1];
         const double scale = lanes->omega[i] * values[0] / (1.0 + turn * turn);
@@ -60,8 +63,9 @@ static void fill_capacitor(fl_complex_lanes *x, const double *values, const fl_l
 /* What fill_turn needs of a line whose values are the same at all frequencies: impedance,
  * attenuation in neper, which grows with sqrt(w / w0) as the skin effect makes it [Wheeler1942],
  * and phase in radians. */
-static void fill_uniform(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
+FL_WIDE static void fill_uniform(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
 {
+#pragma omp simd
     for (size_t i = 0; i < lanes->count; i++) {
         twoport->z.re[i] = values[0];
         twoport->x.re[i] = lanes->root[i] * values[1];
@@ -71,9 +75,10 @@ static void fill_uniform(fl_twoport *twoport, const double *values, const fl_lan
 
 /* The same of a line whose values change with frequency: polynomials through their values at the
  * nodes, as sums with Lagrange's weights. */
-static void fill_wave(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
+FL_WIDE static void fill_wave(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
 {
     const size_t count = lanes->count;
+#pragma omp simd
     for (size_t i = 0; i < count; i++) {
         double impedance = 0.0, delay = 0.0, decay = 0.0;
         for (size_t k = 0; k < FL_NODES; k++) {
@@ -88,24 +93,22 @@ static void fill_wave(fl_twoport *twoport, const double *values, const fl_lanes 
     }
 }
 
-/* From decay a (in x.re) and phase b (in y.im): cosh(a + j b) = cosh a cos b + j sinh a sin b in x,
- * sinh(a + j b) = sinh a cos b + j cosh a sin b in y, 1 / Z0 in z.im. Without loss the hyperbolic
- * functions of the decay are 1 and 0, which saves an exponential a lane. */
-static void fill_turn(fl_twoport *twoport, bool lossless, size_t count)
+/* Largest decay that turn_little takes. */
+static const double little = 0.1;
+
+/* From decay a (in x.re) and phase b, whose sine is in x.im and cosine in y.re: cosh(a + j b) =
+ * cosh a cos b + j sinh a sin b in x, sinh(a + j b) = sinh a cos b + j cosh a sin b in y, 1 / Z0 in
+ * z.im. By series, whose next terms are below 3e-17. */
+FL_WIDE static void turn_little(fl_twoport *twoport, size_t count)
 {
-    const fl_vector *vector = fl_vector_widest();
-    double *sines = twoport->x.im, *cosines = twoport->y.re, *grown = twoport->z.im;
-    vector->turns(sines, cosines, twoport->y.im, count);
-    if (!lossless)
-        vector->exponentials(grown, twoport->x.re, count);
 #pragma omp simd
     for (size_t i = 0; i < count; i++) {
-        const double decay = lossless ? 0.0 : twoport->x.re[i], squared = decay * decay;
-        const double power = lossless ? 1.0 : grown[i], sine = sines[i], cosine = cosines[i];
-        const double even = 0.5 * (power + 1.0 / power);
-        /* The series keeps sinh exact where the two exponentials cancel. */
-        const double series = decay * (1.0 + squared / 6.0 * (1.0 + squared / 20.0));
-        const double odd = decay < 1e-2 ? series : 0.5 * (power - 1.0 / power);
+        const double a = twoport->x.re[i], z = a * a;
+        const double sine = twoport->x.im[i], cosine = twoport->y.re[i];
+        const double even =
+            1.0 + z * (1.0 / 2 + z * (1.0 / 24 + z * (1.0 / 720 + z * (1.0 / 40320))));
+        const double odd =
+            a + a * z * (1.0 / 6 + z * (1.0 / 120 + z * (1.0 / 5040 + z * (1.0 / 362880))));
         twoport->x.re[i] = even * cosine;
         twoport->x.im[i] = odd * sine;
         twoport->y.re[i] = odd * cosine;
@@ -114,25 +117,66 @@ static void fill_turn(fl_twoport *twoport, bool lossless, size_t count)
     }
 }
 
-/* Whether a line has loss is the same at all frequencies, so that one test serves all lanes. */
+/* The same for any decay, whose exponential is in z.im. The series keeps sinh exact where the two
+ * exponentials cancel. */
+FL_WIDE static void turn_much(fl_twoport *twoport, size_t count)
+{
+#pragma omp simd
+    for (size_t i = 0; i < count; i++) {
+        const double decay = twoport->x.re[i], squared = decay * decay, power = twoport->z.im[i];
+        const double sine = twoport->x.im[i], cosine = twoport->y.re[i], inverse = 1.0 / power;
+        const double even = 0.5 * (power + inverse);
+        const double series = decay * (1.0 + squared / 6.0 * (1.0 + squared / 20.0));
+        const double odd = decay < 1e-2 ? series : 0.5 * (power - inverse);
+        twoport->x.re[i] = even * cosine;
+        twoport->x.im[i] = odd * sine;
+        twoport->y.re[i] = odd * cosine;
+        twoport->y.im[i] = even * sine;
+        twoport->z.im[i] = 1.0 / twoport->z.re[i];
+    }
+}
+
+FL_WIDE static double largest(const double *values, size_t count)
+{
+    double most = 0.0;
+#pragma omp simd reduction(max : most)
+    for (size_t i = 0; i < count; i++)
+        most = values[i] > most ? values[i] : most;
+    return most;
+}
+
+/* With decay in x.re and phase in y.im. Most lines lose little: one test for all lanes saves them
+ * an exponential each. */
+static void fill_turn(fl_twoport *twoport, size_t count)
+{
+    const fl_vector *vector = fl_vector_widest();
+    vector->turns(twoport->x.im, twoport->y.re, twoport->y.im, count);
+    if (largest(twoport->x.re, count) <= little) {
+        turn_little(twoport, count);
+        return;
+    }
+    vector->exponentials(twoport->z.im, twoport->x.re, count);
+    turn_much(twoport, count);
+}
+
 static void fill_line(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
 {
     fill_uniform(twoport, values, lanes);
-    fill_turn(twoport, values[1] == 0.0, lanes->count);
+    fill_turn(twoport, lanes->count);
 }
 
-/* A dispersive line has loss, or else cosh and sinh of 0 come out exactly all the same. */
 static void fill_dispersive(fl_twoport *twoport, const double *values, const fl_lanes *lanes)
 {
     fill_wave(twoport, values, lanes);
-    fill_turn(twoport, false, lanes->count);
+    fill_turn(twoport, lanes->count);
 }
 
 /* x = top / (bottom Z0), a lane at a time; top or bottom may be x itself, as a lane is read before
  * it is written. */
-static void divide_into_x(fl_twoport *twoport, const fl_complex_lanes *top,
-                          const fl_complex_lanes *bottom, size_t count)
+FL_WIDE static void divide_into_x(fl_twoport *twoport, const fl_complex_lanes *top,
+                                  const fl_complex_lanes *bottom, size_t count)
 {
+#pragma omp simd
     for (size_t i = 0; i < count; i++) {
         const double tr = top->re[i], ti = top->im[i], br = bottom->re[i], bi = bottom->im[i];
         const double scale = twoport->z.im[i] / (br * br + bi * bi);
@@ -192,9 +236,11 @@ void fl_twoport_fill(fl_twoport *twoport, fl_form form, const double values[FL_V
 }
 
 /* dZ = dR + j w dL + dS / (j w), and dF = Re(k dZ): the slopes are Re k, -w Im k and Im k / w. */
-static void slopes_series(double *slopes, const fl_lanes *lanes, const fl_complex_lanes *pull)
+FL_WIDE static void slopes_series(double *slopes, const fl_lanes *lanes,
+                                  const fl_complex_lanes *pull)
 {
     const size_t count = lanes->count;
+#pragma omp simd
     for (size_t i = 0; i < count; i++) {
         slopes[i] = pull->re[i];
         slopes[count + i] = -lanes->omega[i] * pull->im[i];
@@ -203,10 +249,11 @@ static void slopes_series(double *slopes, const fl_lanes *lanes, const fl_comple
 }
 
 /* dY = -Y^2 (dR + j w dL), with Y as it was filled. */
-static void slopes_branch(double *slopes, const fl_lanes *lanes, const fl_twoport *twoport,
-                          const fl_complex_lanes *pull)
+FL_WIDE static void slopes_branch(double *slopes, const fl_lanes *lanes, const fl_twoport *twoport,
+                                  const fl_complex_lanes *pull)
 {
     const size_t count = lanes->count;
+#pragma omp simd
     for (size_t i = 0; i < count; i++) {
         const double yr = twoport->x.re[i], yi = twoport->x.im[i];
         const double sr = -(yr * yr - yi * yi), si = -2.0 * yr * yi;
@@ -218,10 +265,11 @@ static void slopes_branch(double *slopes, const fl_lanes *lanes, const fl_twopor
 }
 
 /* With u = 1 / (1 + j w T): dY = j w u dC - j w u Y dT */
-static void slopes_capacitor(double *slopes, const double *values, const fl_lanes *lanes,
-                             const fl_twoport *twoport, const fl_complex_lanes *pull)
+FL_WIDE static void slopes_capacitor(double *slopes, const double *values, const fl_lanes *lanes,
+                                     const fl_twoport *twoport, const fl_complex_lanes *pull)
 {
     const size_t count = lanes->count;
+#pragma omp simd
     for (size_t i = 0; i < count; i++) {
         const double turn = lanes->omega[i] * values[1];
         const double scale = lanes->omega[i] / (1.0 + turn * turn);
@@ -234,9 +282,11 @@ static void slopes_capacitor(double *slopes, const double *values, const fl_lane
 }
 
 /* dtheta = sqrt(w/w0) dA + j w dD; rows Z0, A, D in the order of the values. */
-static void slopes_line(double *slopes, const fl_lanes *lanes, const fl_complex_lanes pull[2])
+FL_WIDE static void slopes_line(double *slopes, const fl_lanes *lanes,
+                                const fl_complex_lanes pull[2])
 {
     const size_t count = lanes->count;
+#pragma omp simd
     for (size_t i = 0; i < count; i++) {
         slopes[i] = pull[1].re[i];
         slopes[count + i] = lanes->root[i] * pull[0].re[i];
@@ -246,10 +296,12 @@ static void slopes_line(double *slopes, const fl_lanes *lanes, const fl_complex_
 
 /* The same for each node, by its weight at the lane. Rows are in the order of the values:
  * impedances, delays, attenuations, FL_NODES of each. */
-static void slopes_wave(double *slopes, const fl_lanes *lanes, const fl_complex_lanes pull[2])
+FL_WIDE static void slopes_wave(double *slopes, const fl_lanes *lanes,
+                                const fl_complex_lanes pull[2])
 {
     const size_t count = lanes->count, block = FL_NODES * count;
     for (size_t k = 0; k < FL_NODES; k++)
+#pragma omp simd
         for (size_t i = 0; i < count; i++) {
             const double weight = lanes->weights[k * count + i];
             double *at = slopes + k * count + i;
@@ -261,8 +313,10 @@ static void slopes_wave(double *slopes, const fl_lanes *lanes, const fl_complex_
 
 /* With y = Y Z0, tanh or coth of theta: dY = (1 - y^2) / Z0 dtheta - Y / Z0 dZ0. The pull on Y
  * becomes, in its place, the pulls on theta and on Z0 that a line has. */
-static void pull_stub(const fl_complex_lanes pull[2], const fl_twoport *twoport, size_t count)
+FL_WIDE static void pull_stub(const fl_complex_lanes pull[2], const fl_twoport *twoport,
+                              size_t count)
 {
+#pragma omp simd
     for (size_t i = 0; i < count; i++) {
         const double z0 = twoport->z.re[i], y0 = twoport->z.im[i];
         const double yr = twoport->x.re[i], yi = twoport->x.im[i];

@@ -49,21 +49,38 @@ static void weigh(double *figures, size_t count, double weight)
         figures[i] = whole ? whole_power(figures[i], (unsigned)weight) : pow(figures[i], weight);
 }
 
+/* What exceeds the limit: over 1 where the margin is negative. */
+FL_WIDE static void take_ratios(double *ratios, const double *power, size_t count, double limit,
+                                bool at_least)
+{
+#pragma omp simd
+    for (size_t i = 0; i < count; i++) {
+        const double ratio = floored(power[i]) * limit;
+        ratios[i] = at_least ? ratio : 1.0 / ratio;
+    }
+}
+
+FL_WIDE static void take_slopes(double *slopes, const double *figures, const double *power,
+                                size_t count, double times)
+{
+#pragma omp simd
+    for (size_t i = 0; i < count; i++) {
+        const double slope = times * figures[i] / power[i];
+        slopes[i] = power[i] > least_power ? slope : 0.0;
+    }
+}
+
 /* With L the limit and s the sign, the figure is (power 10^(L / 10))^(s weight), so that its
  * derivative is s weight figure / power. Below the floor the figure stands still. */
 void fl_margin_figures(const fl_requirement *requirement, const double *power, size_t count,
                        double *figures, double *slopes)
 {
     const bool at_least = requirement->at_least;
-    const double limit = pow(10.0, 0.1 * requirement->limit_db);
-    for (size_t i = 0; i < count; i++) {
-        const double ratio = floored(power[i]) * limit;
-        figures[i] = at_least ? ratio : 1.0 / ratio;
-    }
-    weigh(figures, count, requirement->weight);
-    const double times = at_least ? requirement->weight : -requirement->weight;
-    for (size_t i = 0; slopes != NULL && i < count; i++)
-        slopes[i] = power[i] > least_power ? times * figures[i] / power[i] : 0.0;
+    const double weight = requirement->weight;
+    take_ratios(figures, power, count, pow(10.0, 0.1 * requirement->limit_db), at_least);
+    weigh(figures, count, weight);
+    if (slopes != NULL)
+        take_slopes(slopes, figures, power, count, at_least ? weight : -weight);
 }
 
 double fl_margin_figure(const fl_requirement *requirement, double power, double *slope)

@@ -7,8 +7,8 @@
 #include "response/sweep.h"
 
 /* V' = V + Z I */
-static void step_series(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
-                        size_t count)
+FL_WIDE static void step_series(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
+                                size_t count)
 {
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
@@ -19,8 +19,8 @@ static void step_series(const fl_state *to, const fl_state *from, const fl_twopo
 }
 
 /* I' = I + Y V */
-static void step_shunt(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
-                       size_t count)
+FL_WIDE static void step_shunt(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
+                               size_t count)
 {
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
@@ -31,8 +31,8 @@ static void step_shunt(const fl_state *to, const fl_state *from, const fl_twopor
 }
 
 /* V' = cosh V + Z0 sinh I, I' = cosh I + sinh V / Z0 */
-static void step_line(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
-                      size_t count)
+FL_WIDE static void step_line(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
+                              size_t count)
 {
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
@@ -45,8 +45,8 @@ static void step_line(const fl_state *to, const fl_state *from, const fl_twoport
 }
 
 /* V' = A V + B I, I' = C V + D I */
-static void step_chain(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
-                       size_t count)
+FL_WIDE static void step_chain(const fl_state *to, const fl_state *from, const fl_twoport *twoport,
+                               size_t count)
 {
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
@@ -69,9 +69,10 @@ static void start(const fl_state *state, const fl_complex_lanes *termination, si
 
 /* q = V + Z I, p = V - Z* I, reflection p / q [Kurokawa1965]. q vanishes only where the path
  * oscillates; the division then gives no finite number, which margins and scatter look for. */
-static void arrive(fl_scratch *scratch, const fl_state *state, const fl_complex_lanes *port,
-                   size_t count)
+FL_WIDE static void arrive(fl_scratch *scratch, const fl_state *state, const fl_complex_lanes *port,
+                           size_t count)
 {
+#pragma omp simd
     for (size_t n = 0; n < count; n++) {
         const fl_complex v = fl_lane(&state->v, n), i = fl_lane(&state->i, n);
         const fl_complex z = fl_lane(port, n);
@@ -112,10 +113,26 @@ void fl_march(const fl_sweep *sweep, fl_scratch *scratch, int driven, bool keep)
     arrive(scratch, state, &sweep->ports[driven], count);
 }
 
+FL_WIDE static void take_squares(double *power, const fl_complex_lanes *waves, size_t count)
+{
+#pragma omp simd
+    for (size_t n = 0; n < count; n++)
+        power[n] = fl_squared(fl_lane(waves, n));
+}
+
 void fl_march_reflected(const fl_sweep *sweep, const fl_scratch *scratch, double *power)
 {
-    for (size_t n = 0; n < sweep->lanes.count; n++)
-        power[n] = fl_squared(fl_lane(&scratch->reflection, n));
+    take_squares(power, &scratch->reflection, sweep->lanes.count);
+}
+
+/* 4 R_T R_P / |q|^2, the resistances being those of the two ports. */
+FL_WIDE static void take_transmitted(double *power, const fl_complex_lanes *q,
+                                     const fl_complex_lanes ports[FL_PORTS], size_t count)
+{
+    const double *one = ports[FL_PORT_DIE].re, *other = ports[FL_PORT_BOARD].re;
+#pragma omp simd
+    for (size_t n = 0; n < count; n++)
+        power[n] = 4.0 * (one[n] * other[n]) / fl_squared(fl_lane(q, n));
 }
 
 /* The wave that comes out at the terminated port T per wave into the driven port P is
@@ -123,11 +140,8 @@ void fl_march_reflected(const fl_sweep *sweep, const fl_scratch *scratch, double
 void fl_march_transmitted(const fl_sweep *sweep, const fl_scratch *scratch, int driven,
                           double *power)
 {
-    for (size_t n = 0; n < sweep->lanes.count; n++) {
-        const double resistances =
-            sweep->ports[FL_PORT_DIE].re[n] * sweep->ports[FL_PORT_BOARD].re[n];
-        power[n] = 4.0 * resistances / fl_squared(fl_lane(&scratch->q, n));
-        if (driven == FL_PORT_BOARD)
-            power[n] /= fl_squared(fl_lane(&sweep->det, n));
-    }
+    const size_t count = sweep->lanes.count;
+    take_transmitted(power, &scratch->q, sweep->ports, count);
+    for (size_t n = 0; driven == FL_PORT_BOARD && n < count; n++)
+        power[n] /= fl_squared(fl_lane(&sweep->det, n));
 }

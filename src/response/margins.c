@@ -223,10 +223,11 @@ static void march_sweep(const fl_margins *margins, fl_work *work, size_t index, 
     }
 }
 
-static bool all_finite(const double *values, size_t count)
+/* 0 times anything but a finite number is not 0; the loop has no branch. */
+FL_WIDE static bool all_finite(const double *values, size_t count)
 {
-    /* 0 times anything but a finite number is not 0; the loop has no branch. */
     double sum = 0.0;
+#pragma omp simd reduction(+ : sum)
     for (size_t i = 0; i < count; i++)
         sum += values[i] * 0.0;
     return sum == 0.0;

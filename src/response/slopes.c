@@ -13,8 +13,8 @@
 #include "response/sweep.h"
 
 /* dF = Re(f r_V I dZ), I the current before the element, which goes through unchanged. */
-static void pull_series(const fl_scratch *s, const fl_state *row, const fl_state *before,
-                        size_t count)
+FL_WIDE static void pull_series(const fl_scratch *s, const fl_state *row, const fl_state *before,
+                                size_t count)
 {
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
@@ -24,8 +24,8 @@ static void pull_series(const fl_scratch *s, const fl_state *row, const fl_state
 }
 
 /* dF = Re(f r_I V dY); sign is that of the row's current part. */
-static void pull_shunt(const fl_scratch *s, const fl_state *row, double sign,
-                       const fl_state *before, size_t count)
+FL_WIDE static void pull_shunt(const fl_scratch *s, const fl_state *row, double sign,
+                               const fl_state *before, size_t count)
 {
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
@@ -36,8 +36,8 @@ static void pull_shunt(const fl_scratch *s, const fl_state *row, double sign,
 
 /* dV' = Z0 I' dtheta + sinh I dZ0, dI' = V' / Z0 dtheta - sinh V / Z0^2 dZ0: the state behind the
  * line serves for theta, as the derivative of cosh is sinh and that of sinh is cosh. */
-static void pull_line(const fl_scratch *s, const fl_state *row, double sign, const fl_state *before,
-                      const fl_twoport *twoport, size_t count)
+FL_WIDE static void pull_line(const fl_scratch *s, const fl_state *row, double sign,
+                              const fl_state *before, const fl_twoport *twoport, size_t count)
 {
     const fl_state *after = before + 1;
 #pragma omp simd
@@ -55,6 +55,13 @@ static void pull_line(const fl_scratch *s, const fl_state *row, double sign, con
     }
 }
 
+FL_WIDE static void add_row(double *to, double weight, const double *row, size_t count)
+{
+#pragma omp simd
+    for (size_t n = 0; n < count; n++)
+        to[n] += weight * row[n];
+}
+
 /* Adds the slopes of one element's values to those of the unknowns: dF / d quantity = sum over the
  * values of dF / d value times d value / d quantity. */
 static void chain_unknowns(const fl_sweep *sweep, const fl_scratch *scratch, size_t element,
@@ -66,11 +73,8 @@ static void chain_unknowns(const fl_sweep *sweep, const fl_scratch *scratch, siz
         const double *slopes = scratch->slopes + v * count;
         for (size_t u = 0; u < gradient->count; u++) {
             const double weight = row[gradient->unknowns[u]];
-            double *out = gradient->slopes + u * gradient->stride;
-            if (weight == 0.0)
-                continue;
-            for (size_t n = 0; n < count; n++)
-                out[n] += weight * slopes[n];
+            if (weight != 0.0)
+                add_row(gradient->slopes + u * gradient->stride, weight, slopes, count);
         }
     }
 }
@@ -126,9 +130,10 @@ static void clear(const fl_gradient *gradient, size_t count)
 
 /* The factor of the elements before one that is not reciprocal gains the determinant of its matrix;
  * of all others that is 1. */
-static void multiply_determinant(fl_scratch *scratch, const fl_steady *steady, int driven,
-                                 size_t count)
+FL_WIDE static void multiply_determinant(fl_scratch *scratch, const fl_steady *steady, int driven,
+                                         size_t count)
 {
+#pragma omp simd
     for (size_t n = 0; n < count; n++) {
         const fl_complex det = fl_lane(&steady->det, n), factor = fl_lane(&scratch->factor, n);
         fl_lane_set(&scratch->factor, n,
@@ -137,18 +142,25 @@ static void multiply_determinant(fl_scratch *scratch, const fl_steady *steady, i
 }
 
 /* With G = p / q, d|G|^2 = 2 Re(G* dG) and dG = 2 R (I dV - V dI) / q^2 at the driven port: the
- * factor is 4 R G* / q^2. From there back through the elements, the states of the march being the
- * rows. */
+ * factor is 4 R G* / q^2. */
+FL_WIDE static void start_reflected(const fl_scratch *scratch, const fl_complex_lanes *port,
+                                    size_t count)
+{
+#pragma omp simd
+    for (size_t n = 0; n < count; n++) {
+        const fl_complex q = fl_lane(&scratch->q, n);
+        const fl_complex back = fl_conjugate(fl_lane(&scratch->reflection, n));
+        const fl_complex top = fl_scale(back, 4.0 * port->re[n]);
+        fl_lane_set(&scratch->factor, n, fl_divide(fl_divide(top, q), q));
+    }
+}
+
+/* From the driven port back through the elements, the states of the march being the rows. */
 void fl_slopes_reflected(const fl_sweep *sweep, fl_scratch *scratch, int driven,
                          const fl_gradient *gradient)
 {
     const size_t count = sweep->lanes.count;
-    for (size_t n = 0; n < count; n++) {
-        const fl_complex q = fl_lane(&scratch->q, n);
-        const fl_complex top = fl_scale(fl_conjugate(fl_lane(&scratch->reflection, n)),
-                                        4.0 * sweep->ports[driven].re[n]);
-        fl_lane_set(&scratch->factor, n, fl_divide(fl_divide(top, q), q));
-    }
+    start_reflected(scratch, &sweep->ports[driven], count);
     clear(gradient, count);
     for (size_t k = sweep->link_count; k-- > 0;) {
         const fl_link *link = fl_march_link(sweep, driven, k);
@@ -164,7 +176,7 @@ void fl_slopes_reflected(const fl_sweep *sweep, fl_scratch *scratch, int driven,
 }
 
 /* row <- row M, with M the matrix of the element. */
-static void carry_line(const fl_state *row, const fl_twoport *twoport, size_t count)
+FL_WIDE static void carry_line(const fl_state *row, const fl_twoport *twoport, size_t count)
 {
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
@@ -177,7 +189,7 @@ static void carry_line(const fl_state *row, const fl_twoport *twoport, size_t co
 }
 
 /* row <- row M for any matrix. */
-static void carry_chain(const fl_state *row, const fl_twoport *twoport, size_t count)
+FL_WIDE static void carry_chain(const fl_state *row, const fl_twoport *twoport, size_t count)
 {
 #pragma omp simd
     for (size_t n = 0; n < count; n++) {
@@ -190,8 +202,8 @@ static void carry_chain(const fl_state *row, const fl_twoport *twoport, size_t c
 
 /* One side of the row takes x times the other: for a series impedance the current's takes the
  * voltage's, for a shunt admittance the voltage's the current's. */
-static void carry_immittance(const fl_complex_lanes *to, const fl_complex_lanes *from,
-                             const fl_complex_lanes *x, size_t count)
+FL_WIDE static void carry_immittance(const fl_complex_lanes *to, const fl_complex_lanes *from,
+                                     const fl_complex_lanes *x, size_t count)
 {
 #pragma omp simd
     for (size_t n = 0; n < count; n++)
@@ -219,8 +231,8 @@ static void carry_row(const fl_scratch *scratch, const fl_link *link, int driven
 }
 
 /* d|S|^2 = -2 |S|^2 Re(dq / q), dq = dV + Z dI at the driven port. */
-static void start_transmitted(const fl_sweep *sweep, fl_scratch *scratch, int driven,
-                              const double *power)
+FL_WIDE static void start_transmitted(const fl_sweep *sweep, fl_scratch *scratch, int driven,
+                                      const double *power)
 {
     for (size_t n = 0; n < sweep->lanes.count; n++) {
         const fl_complex top = {-2.0 * power[n], 0.0};

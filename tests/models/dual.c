@@ -38,7 +38,7 @@ static void test_constant(void **unused)
 {
     (void)unused;
     const fl_dual c = fl_dual_constant(4.0);
-    for (int i = 0; i < FL_PARTIALS; i++)
+    for (int i = 0; i < FL_CLOSED_PARTIALS; i++)
         assert_true(c.partial[i] == 0.0);
     check_near(4.0, c.value, 0.0, "value");
 }

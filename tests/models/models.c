@@ -15,6 +15,8 @@ static void test_table(void **unused)
         assert_ptr_equal(kinds[i], &physics->kind);
         assert_true(physics->kind.parameter_count <= FL_PARTIALS);
         assert_true(physics->form_count >= 1 && physics->form_count <= FL_ELEMENTS);
+        if (physics->evaluate != NULL)
+            assert_true(physics->kind.parameter_count <= FL_CLOSED_PARTIALS);
         assert_true((physics->evaluate != NULL) != (physics->solve != NULL));
         assert_non_null(physics->describe);
         for (size_t j = 0; j < i; j++)

@@ -9,7 +9,7 @@ __attribute__((unused)) static void physics_values(double (*values)[FL_VALUES], 
                                                    const double *parameters, double w0)
 {
     const fl_physics *physics = (const fl_physics *)sample_kind(kind);
-    fl_dual duals[FL_ELEMENTS][FL_VALUES], constants[FL_PARTIALS];
+    fl_dual duals[FL_ELEMENTS][FL_VALUES], constants[FL_CLOSED_PARTIALS];
     const fl_setting setting = {.w0 = w0};
     for (size_t i = 0; i < physics->kind.parameter_count; i++)
         constants[i] = fl_dual_constant(parameters[i]);
@@ -39,7 +39,7 @@ __attribute__((unused)) static void physics_check_slopes(const char *kind, const
                                                          double w0)
 {
     const fl_physics *physics = (const fl_physics *)sample_kind(kind);
-    fl_dual duals[FL_ELEMENTS][FL_VALUES], variables[FL_PARTIALS] = {{.value = 0.0}};
+    fl_dual duals[FL_ELEMENTS][FL_VALUES], variables[FL_CLOSED_PARTIALS] = {{.value = 0.0}};
     double moved[FL_PARTIALS], above[FL_ELEMENTS][FL_VALUES], below[FL_ELEMENTS][FL_VALUES];
     const size_t count = physics->kind.parameter_count;
     const fl_setting setting = {.w0 = w0};

@@ -63,6 +63,13 @@ static const struct {
             {FL_FORM_LINE, {70.0, 1e-4, 9e-12}},
             {FL_FORM_LINE, {70.0, 0.0, 9e-12}},
             {FL_FORM_LINE, {70.0, 3.0, 9e-12}},
+            /* The lanes' decays end below 0.1, at it, above it; and some are far below. */
+            {FL_FORM_LINE, {70.0, 0.084, 9e-12}},
+            {FL_FORM_LINE, {70.0, 0.1 / 1.1832159566199232, 9e-12}},
+            {FL_FORM_LINE, {70.0, 0.085, 9e-12}},
+            {FL_FORM_WAVE,
+             {70.0, 71.0, 72.5, 73.0, 75.0, 9e-12, 9.1e-12, 9.2e-12, 9.4e-12, 9.5e-12, 0.0, 1e-5,
+              9e-3, 0.011, 0.2}},
             {FL_FORM_OPEN_STUB, {60.0, 0.03, 4e-12}},
             {FL_FORM_OPEN_STUB, {60.0, 0.0, 4e-12}},
             {FL_FORM_SHORTED_STUB, {60.0, 0.03, 4e-12}},
