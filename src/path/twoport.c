@@ -136,13 +136,13 @@ FL_WIDE static void turn_much(fl_twoport *twoport, size_t count)
     }
 }
 
-FL_WIDE static double largest(const double *values, size_t count)
+FL_WIDE static bool all_little(const double *decay, size_t count)
 {
-    double most = 0.0;
-#pragma omp simd reduction(max : most)
+    size_t more = 0;
+#pragma omp simd reduction(+ : more)
     for (size_t i = 0; i < count; i++)
-        most = values[i] > most ? values[i] : most;
-    return most;
+        more += decay[i] > little ? 1 : 0;
+    return more == 0;
 }
 
 /* With decay in x.re and phase in y.im. Most lines lose little: one test for all lanes saves them
@@ -151,7 +151,7 @@ static void fill_turn(fl_twoport *twoport, size_t count)
 {
     const fl_vector *vector = fl_vector_widest();
     vector->turns(twoport->x.im, twoport->y.re, twoport->y.im, count);
-    if (largest(twoport->x.re, count) <= little) {
+    if (all_little(twoport->x.re, count)) {
         turn_little(twoport, count);
         return;
     }
