@@ -20,7 +20,7 @@ static const double at_end = 1e-6;
 
 /* Ever closer descents on ever fewer points. Tolerances are of the point, relative. */
 static const fl_descent coarse_descent = {
-    .tolerance = 1e-4, .evaluations = 200, .rounds = 1, .stretch = 4};
+    .tolerance = 1e-4, .evaluations = 200, .rounds = 1, .stretch = 7};
 static const fl_descent full_descent = {
     .tolerance = 1e-6, .evaluations = 300, .rounds = 2, .stretch = 8};
 static const fl_descent last_descent = {.tolerance = 1e-9, .evaluations = 500, .rounds = 6};
