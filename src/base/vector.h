@@ -87,6 +87,7 @@ typedef enum fl_leg_kind {
 /** Which formulas do for all lanes: those of an element without loss, of one with the usual loss,
  * a series, or any. */
 typedef enum fl_leg_mode {
+    FL_MODE_FIRST, /* where the voltage is known */
     FL_MODE_SIMPLE,
     FL_MODE_USUAL,
     FL_MODE_SERIES,
@@ -138,9 +139,10 @@ enum { FL_END = 6 };
 typedef struct fl_route {
     fl_leg *legs; /* [leg_count] */
     size_t leg_count;
-    const double *start; /* [node][4] voltage and current, real and imaginary */
-    const double *end;   /* [node] x, y, f, g of |p|^2 = f |V + x I|^2, |q|^2 = g |V + y I|^2 */
-    bool sized;          /* |q|^2 is wanted itself, not only |p|^2 over it */
+    const double *start;         /* [node][4] voltage and current, real and imaginary */
+    const double *end;           /* [node] x, y as factors, f, g of |p|^2 = f |V + x I|^2,
+                            |q|^2 = g |V + y I|^2 */
+    bool sized;                  /* |q|^2 is wanted itself, not only |p|^2 over it */
     double *reflected, *arrived; /* [node][FL_LANES] |p|^2, |q|^2; if not sized, up to a factor */
     double *scratch;             /* [leg_count][fl_leg_room] */
     double *left_out;            /* [nodes][FL_PACK_ROOM] */

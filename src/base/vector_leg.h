@@ -109,6 +109,28 @@ FL_PACKED fl_leg_mode capacitor_mode(const fl_leg *leg, const fl_nodes *nodes)
     return within(lag, 0.0, nodes->most_omega, 0.0316) ? FL_MODE_SERIES : FL_MODE_FULL;
 }
 
+/* A capacitor at the beginning, where the voltage is the same in all lanes: what one farad adds. */
+FL_PACKED void prepare_first(const fl_route *own, const fl_nodes *nodes)
+{
+    fl_leg *leg = &own->legs[0];
+    for (size_t n = 0; n < nodes->count; n++) {
+        const double *v = own->start + 4 * n, lossless[] = {0.0, nodes->omega[n]};
+        const double *x = leg->mode == FL_MODE_USUAL ? leg->fixed + 2 * n : lossless;
+        leg->turns[2 * n] = v[0] * x[0] - v[1] * x[1];
+        leg->turns[2 * n + 1] = v[0] * x[1] + v[1] * x[0];
+    }
+    leg->mode = FL_MODE_FIRST;
+}
+
+/* Whether what is the same in all lanes is so without a real part. */
+FL_PACKED bool is_imaginary(const fl_leg *leg, const fl_nodes *nodes)
+{
+    bool real = false;
+    for (size_t n = 0; n < nodes->count; n++)
+        real |= leg->fixed[2 * n] != 0.0;
+    return !real;
+}
+
 /* What all lanes of the block decide together: which formulas do. */
 FL_PACKED void prepare_legs(const fl_route *own, const fl_nodes *nodes)
 {
@@ -123,11 +145,17 @@ FL_PACKED void prepare_legs(const fl_route *own, const fl_nodes *nodes)
             leg->mode = FL_MODE_SIMPLE;
         if (leg->kind == FL_LEG_CAPACITOR)
             leg->mode = capacitor_mode(leg, nodes);
+        if ((leg->kind == FL_LEG_FIXED_SERIES || leg->kind == FL_LEG_FIXED_SHUNT) &&
+            is_imaginary(leg, nodes))
+            leg->mode = FL_MODE_SIMPLE;
         if (is_line(leg))
             prepare_line(own, nodes, k);
         if (leg->kind == FL_LEG_WAVE || leg->kind == FL_LEG_WAVE_STUB)
             prepare_wave(leg, nodes);
     }
+    if (own->leg_count > 0 && own->legs[0].kind == FL_LEG_CAPACITOR &&
+        own->legs[0].mode <= FL_MODE_USUAL)
+        prepare_first(own, nodes);
 }
 
 /* Turns that are the same in all lanes stay from the first pack. */

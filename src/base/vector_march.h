@@ -53,9 +53,12 @@ FL_PACKED void pass_capacitor(wave *w, const passing *at)
 {
     const pack omega = same(at->omega), one = same(1.0);
     const pack susceptance = omega * factor_of(at, 0);
+    if (at->leg->mode == FL_MODE_FIRST) {
+        w->j = plus(w->j, scaled(constant(at->leg->turns + 2 * at->node), factor_of(at, 0)));
+        return;
+    }
     if (at->leg->mode == FL_MODE_SIMPLE) {
-        w->j.re -= susceptance * w->v.im;
-        w->j.im += susceptance * w->v.re;
+        w->j = plus_turned(w->j, susceptance, w->v);
         return;
     }
     if (at->leg->mode == FL_MODE_USUAL) {
@@ -129,16 +132,23 @@ FL_PACKED void pass_chain(wave *w, const passing *at)
     w->j = plus_times(times(constant(pairs + 4), v), constant(pairs + 6), i);
 }
 
+/* a + x b of something the same in all lanes. */
+FL_PACKED cpack plus_fixed(cpack a, const passing *at, cpack b)
+{
+    const double *x = at->leg->fixed + 2 * at->node;
+    if (at->leg->mode == FL_MODE_SIMPLE)
+        return plus_turned(a, same(x[1]) * factor_of(at, 0), b);
+    return plus_times(a, scaled(constant(x), factor_of(at, 0)), b);
+}
+
 FL_PACKED void pass_fixed_series(wave *w, const passing *at)
 {
-    const cpack x = constant(at->leg->fixed + 2 * at->node);
-    w->v = plus_times(w->v, scaled(x, factor_of(at, 0)), w->j);
+    w->v = plus_fixed(w->v, at, w->j);
 }
 
 FL_PACKED void pass_fixed_shunt(wave *w, const passing *at)
 {
-    const cpack x = constant(at->leg->fixed + 2 * at->node);
-    w->j = plus_times(w->j, scaled(x, factor_of(at, 0)), w->v);
+    w->j = plus_fixed(w->j, at, w->v);
 }
 
 FL_PACKED wave begin_at(const place *at, size_t k)

@@ -90,14 +90,27 @@ FL_PACKED pack size_of(pack a)
     return (pack)((mask)a & FL_SAME(mask, INT64_MAX));
 }
 
+/* a if it is larger, and b if not or if one is NaN, as the processor's own operation has it. */
 FL_PACKED pack larger(pack a, pack b)
 {
+#if FL_WIDTH == 8
+    return (pack)_mm512_max_pd((__m512d)a, (__m512d)b);
+#elif FL_WIDTH == 4
+    return (pack)_mm256_max_pd((__m256d)a, (__m256d)b);
+#else
     return choose(greater(a, b), a, b);
+#endif
 }
 
 FL_PACKED pack smaller(pack a, pack b)
 {
+#if FL_WIDTH == 8
+    return (pack)_mm512_min_pd((__m512d)a, (__m512d)b);
+#elif FL_WIDTH == 4
+    return (pack)_mm256_min_pd((__m256d)a, (__m256d)b);
+#else
     return choose(greater(b, a), a, b);
+#endif
 }
 
 /* Keeps a product from being fused with two sums: so it is made once, and sums alone go by units of

@@ -30,6 +30,12 @@ FL_PACKED cpack minus_times(cpack a, cpack b, cpack c)
     return (cpack){a.re - b.re * c.re + b.im * c.im, a.im - b.re * c.im - b.im * c.re};
 }
 
+/* a + j b c */
+FL_PACKED cpack plus_turned(cpack a, pack b, cpack c)
+{
+    return (cpack){a.re - b * c.im, a.im + b * c.re};
+}
+
 FL_PACKED cpack plus(cpack a, cpack b)
 {
     return (cpack){a.re + b.re, a.im + b.im};

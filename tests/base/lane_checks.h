@@ -198,6 +198,10 @@ static void check_lane(const lane_input *in, const lane_output *out, size_t n, s
     const number lagging = J * w * in->lagging[lane] / (1.0 + J * w * in->lagging[FL_LANES]);
     const number usual[] = {1.0, 0.0, lagging, 1.0};
     check_march(in, out, LANE_USUAL_CAPACITOR, n, lane, usual, room);
+    const number coil[] = {1.0, J * in->imaginary[2 * n + 1], 0.0, 1.0};
+    const number both[] = {1.0, 0.0, lagging + J * w * in->still[lane], 1.0};
+    behind(three, coil, both);
+    check_march(in, out, LANE_BEHIND, n, lane, three, 1e-13);
 }
 
 /* Every leg by itself, and lines alike, by the C library's complex functions. */

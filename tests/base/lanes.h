@@ -17,7 +17,8 @@ typedef struct lane_input {
     double values[3 * FL_LANES], lagging[2 * FL_LANES], wave[3 * LANE_WEIGHTS * FL_LANES];
     double omega[LANE_NODES], root[LANE_NODES], weights[LANE_WEIGHTS * LANE_NODES];
     double series[LANE_NODES / 2 * FL_PAIR_ROOM];
-    double fixed[8 * LANE_NODES], farad[2 * LANE_NODES];
+    double fixed[8 * LANE_NODES], farad[2 * LANE_NODES], imaginary[2 * LANE_NODES];
+    double still[2 * FL_LANES];
     double matrix[LANE_POINTS * LANE_NODES], scale[LANE_POINTS];
     double bends[LANE_PAIRS], highest[LANE_PAIRS];
 } lane_input;
@@ -66,13 +67,16 @@ static void lane_fill(lane_input *in, const lane_reach *reach)
         in->values[2 * FL_LANES + i] = lane_between(&item, 0.0, reach->phase);
     }
     for (size_t i = 0; i < FL_LANES; i++) {
-        in->lagging[i] = in->values[i];
+        in->lagging[i] = in->still[i] = in->values[i];
+        in->still[FL_LANES + i] = 0.0;
         in->lagging[FL_LANES + i] = 0.1 + reach->decay;
     }
     for (size_t n = 0; n < LANE_NODES; n++) {
         const double lag = in->omega[n] * in->lagging[FL_LANES];
         in->farad[2 * n] = in->omega[n] * lag / (1.0 + lag * lag);
         in->farad[2 * n + 1] = in->omega[n] / (1.0 + lag * lag);
+        in->imaginary[2 * n] = 0.0;
+        in->imaginary[2 * n + 1] = lane_between(&item, -1.0, 1.0);
     }
     for (size_t i = 0; i < LANE_WEIGHTS * FL_LANES; i++) {
         in->wave[i] = lane_between(&item, 20.0, 120.0);
@@ -105,13 +109,14 @@ static fl_nodes lane_nodes(lane_input *in)
 
 /** Marches: a leg of each kind in the order of the kinds; then two lines in a row, as one and by
  * turns that the second borrows, with something else between; a line and a capacitor near usual
- * values. */
+ * values; and behind an inductor without spread that capacitor and one without a lag. */
 enum {
     LANE_KINDS = FL_LEG_FIXED_SHUNT + 1,
     LANE_TWICE = LANE_KINDS,
     LANE_THREE,
     LANE_USUAL_LINE,
     LANE_USUAL_CAPACITOR,
+    LANE_BEHIND,
     LANE_MARCHES,
     LANE_LEGS = 3
 };
@@ -166,6 +171,13 @@ static fl_leg lane_lagging(const lane_input *in)
                     .usual = {.delay = in->lagging[FL_LANES]}};
 }
 
+static void lane_behind(fl_leg legs[LANE_LEGS], const lane_input *in)
+{
+    legs[0] = (fl_leg){.kind = FL_LEG_FIXED_SERIES, .fixed = in->imaginary};
+    legs[1] = lane_lagging(in);
+    legs[2] = (fl_leg){.kind = FL_LEG_CAPACITOR, .values = in->still};
+}
+
 static void lane_marches(lane_output *out, const fl_vector *vector, lane_input *in)
 {
     double left_out[LANE_NODES * FL_PACK_ROOM];
@@ -181,8 +193,10 @@ static void lane_marches(lane_output *out, const fl_vector *vector, lane_input *
             legs[0] = lane_lagging(in);
         legs[1] = lane_leg(in, FL_LEG_FIXED_SHUNT, 1.0);
         legs[2] = lane_leg(in, FL_LEG_LINE, 1.0);
+        if (k == LANE_BEHIND)
+            lane_behind(legs, in);
         const fl_route route = {.legs = legs,
-                                .leg_count = k == LANE_THREE ? LANE_LEGS : 1,
+                                .leg_count = k == LANE_THREE || k == LANE_BEHIND ? LANE_LEGS : 1,
                                 .start = in->start,
                                 .end = in->end,
                                 .sized = true,
