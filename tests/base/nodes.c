@@ -7,8 +7,10 @@ enum { NODES = 5 };
 static double sum(const double *factors, size_t terms, double first, double step)
 {
     double all = 0.0;
-    for (size_t i = 0; i < terms; i++, first *= step)
+    for (size_t i = 0; i < terms; i++) {
         all += factors[i] * first;
+        first *= step;
+    }
     return all;
 }
 
