@@ -10,6 +10,9 @@ static const double growth = 1.5;
 /* Lots before the first look: a variance from fewer is a guess. */
 enum { LEAST_LOTS = 20 };
 
+/* Looks are at multiples of this, or of whole lots. */
+enum { STEP = 256 };
+
 static uint64_t round_up(double samples, uint64_t step)
 {
     return (uint64_t)fmax(ceil(samples / (double)step), 1.0) * step;
@@ -48,7 +51,7 @@ void fl_looks_plan(fl_looks *looks, const fl_study *study)
     const double missed = 1.0 - study->design->confidence;
     *looks = (fl_looks){.precision = study->precision,
                         .confidence = study->design->confidence,
-                        .step = lot > 0 ? lot : FL_BLOCK_SAMPLES,
+                        .step = lot > 0 ? lot : STEP,
                         .most = study->samples,
                         .first = study->samples};
     if (looks->precision <= 0.0)

@@ -7,8 +7,9 @@
 
 #include "studies/lot.h"
 
-/** Blocks of a round, after which progress is asked: enough to keep many threads busy. */
-enum { FL_ROUND_BLOCKS = 32 };
+/** Blocks of a round, after which progress is asked: enough to keep many threads busy, and to make
+ * waiting for the last of them short beside the rest. */
+enum { FL_ROUND_BLOCKS = 64 };
 #define FL_ROUND_SAMPLES ((uint64_t)FL_ROUND_BLOCKS * FL_BLOCK_SAMPLES)
 
 /** A run; all but the kept samples is gone at its end. */

@@ -41,7 +41,7 @@ same() {
 }
 
 same size size examples/board/board.json
-same yield yield examples/yield/yield.json --samples 30000
+same yield yield examples/yield/yield.json --samples 300000
 same sensitivity sensitivity "$scratch/size.1t/sized.json"
 
 code=0

@@ -80,10 +80,10 @@ static void same(const fl_yielding *a, const fl_yielding *b, const fl_design *de
 }
 
 static const char *const yields[] = {
-    "\"samples\": 50077",
-    "\"plan\": {\"lots\": 4, \"wafers\": 3, \"dice per wafer\": 3333}",
-    "\"precision\": \"0.7 %\"",
-    "\"precision\": \"1.5 %\", \"plan\": {\"wafers\": 3, \"dice per wafer\": 333}",
+    "\"samples\": 400077",
+    "\"plan\": {\"lots\": 4, \"wafers\": 3, \"dice per wafer\": 26667}",
+    "\"precision\": \"0.25 %\"",
+    "\"precision\": \"1.5 %\", \"plan\": {\"wafers\": 3, \"dice per wafer\": 2667}",
 };
 
 /* Ended again and again after a few rounds, each time on other threads; then resumed once more when

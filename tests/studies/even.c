@@ -149,7 +149,7 @@ static void test_interrupted(void **state)
     own.study.progress = stop;
     check_ok(fl_yielding_run(&yielding, &own.study, nominal, &error), error);
     assert_true(yielding.interrupted);
-    assert_int_equal(yielding.samples, 8192);
+    assert_int_equal(yielding.samples, 65536);
     assert_true(yielding.low <= 0.9 && 0.9 <= yielding.high);
     assert_true(yielding.high - yielding.low < 0.013); /* a random run's */
     fl_yielding_release(&yielding);

@@ -34,7 +34,7 @@ static void test_counts(void **state)
                 {0.49, 1, {0, 0}},       {0.01, 999, {0, 0}},   {0.002, 5000000, {25, 200}},
                 {0.01, 4000, {5, 400}},  {0.01, 30000, {3, 77}}};
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        const uint64_t lot = fl_plan_dice(&rows[i].plan), step = lot ? lot : FL_BLOCK_SAMPLES;
+        const uint64_t lot = fl_plan_dice(&rows[i].plan), step = lot ? lot : 256;
         uint64_t at = 0, before = 0;
         size_t count = 0;
         looks = plan(rows[i].precision, 0.95, rows[i].samples, rows[i].plan);
@@ -66,7 +66,7 @@ static void test_first(void **state)
         double low, high;
         fl_interval_exact(&low, &high, looks.first, looks.first, looks.confidence);
         assert_true(0.5 * (high - low) <= precisions[i]);
-        const uint64_t earlier = looks.first - FL_BLOCK_SAMPLES;
+        const uint64_t earlier = looks.first - 256;
         fl_interval_exact(&low, &high, earlier, earlier, looks.confidence);
         assert_true(earlier == 0 || 0.5 * (high - low) > precisions[i]);
     }

@@ -1,4 +1,4 @@
-/* A Monte Carlo run of 30000 samples, made and not begun. */
+/* A Monte Carlo run of samples, made and not begun. */
 #ifndef RUNNING_H
 #define RUNNING_H
 

@@ -230,9 +230,9 @@ static void test_parts(void **state)
     own.study.progress = stop_at_once;
     run_plan(&yielding, &own);
     assert_true(yielding.interrupted);
-    assert_int_equal(yielding.samples, 8192);
-    assert_int_equal(yielding.wafers.count, 5);
-    assert_int_equal(yielding.lots.count, 2);
+    assert_int_equal(yielding.samples, 65536);
+    assert_int_equal(yielding.wafers.count, 43);
+    assert_int_equal(yielding.lots.count, 21);
     assert_true(yielding.low < yielding.estimate && yielding.estimate < yielding.high);
     fl_yielding_release(&yielding);
     own.study.progress = NULL;

@@ -238,7 +238,7 @@ static void test_threads(void **state)
     fl_yielding alone, many;
     rig own;
     rig_open(&own, yield_rows[3].inductors, 2, 30e9, 8.0);
-    own.study.samples = 8192 + 4 * 256 + 77; /* a whole round, whole blocks and a piece */
+    own.study.samples = 65536 + 4 * 1024 + 77; /* a whole round, whole blocks and a piece */
     own.study.kept = 300;
     own.study.threads = 1;
     check_ok(fl_yielding_run(&alone, &own.study, own.parts.values, &error), error);
