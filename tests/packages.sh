@@ -15,7 +15,7 @@ build="gcc libc6-dev make cmake pkg-config libnlopt-dev libgsl-dev libcjson-dev
        node-d3-axis node-d3-scale node-d3-selection node-d3-shape"
 test="libcmocka-dev g++ binutils clang-tidy-14 clang-format-14 libomp-14-dev valgrind
       libopenmpi-dev openmpi-bin procps libc6-dbg universal-ctags python3"
-bench="python3-numpy python3-scipy"
+bench="python3-numpy python3-scipy libsleef-dev"
 
 # Node.js may have come from elsewhere, with its npm; Debian's would then be in its way.
 page="chromium fonts-dejavu-core"

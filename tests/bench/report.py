@@ -150,6 +150,21 @@ class Bench:
                 f"compiled, in {counted[0]['instructions']} instructions at vectors of "
                 f"{counted[0]['width']}.")
 
+    def functions(self):
+        if not os.path.exists(os.path.join(self.folder, "functions")):
+            return "Not measured: SLEEF was not found when the programs were built."
+        best = {}
+        for _ in range(ROUNDS):
+            for found in lines_of(self.program("functions"), "function"):
+                key = found["function"], found["whose"]
+                best[key] = min(best.get(key, 1e9), float(found["time"]))
+        words = {"turn": "sine and cosine", "exponential": "exponential",
+                 "logarithm": "logarithm"}
+        columns = ["own", "sleef-u10", "sleef-u35", "libmvec"]
+        rows = [[words[name]] + [f"{best[name, whose]:.2f}" if (name, whose) in best else "-"
+                                 for whose in columns] for name in words]
+        return table(["ns a number", "own", "SLEEF, to 1 ulp", "SLEEF, to 3.5 ulp", "libmvec"], rows)
+
     def geometry(self):
         """In turn, the best of some rounds of each."""
         best = {}
@@ -257,8 +272,8 @@ def machine():
 
 
 TABLES = {"machine": lambda bench: machine(), "yields": Bench.yields, "limit": Bench.limit,
-          "parts": Bench.parts, "geometry": Bench.geometry, "sizing": Bench.sizing,
-          "scaling": Bench.scaling, "gradient": Bench.gradient}
+          "parts": Bench.parts, "functions": Bench.functions, "geometry": Bench.geometry,
+          "sizing": Bench.sizing, "scaling": Bench.scaling, "gradient": Bench.gradient}
 
 
 def fill(page, name, text):

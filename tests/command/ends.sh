@@ -38,13 +38,14 @@ expect_status 3
 expect_no_err
 expect_file gone/result.json gone/transition.s2p
 
-# An interrupt: the best so far is reported. Sampling without end, so that it cannot come too late. To
-# the command alone: a group would get it once more, and a second one ends the command.
+# An interrupt: the best so far is reported. Sampling without end, so that it cannot come too late.
+# To the command alone: a group would get it once more, and a second one ends the command.
 interrupted() {
     call="fairlead $* (interrupted)"
     runs=$((runs + 1))
     status=0
-    timeout --foreground --preserve-status -s INT "$seconds" "$FAIRLEAD" "$@" >out 2>err || status=$?
+    timeout --foreground --preserve-status -s INT "$seconds" \
+        "$FAIRLEAD" "$@" >out 2>err || status=$?
 }
 seconds=1
 if [ -z "${FL_TEST_QUICK:-}" ]; then
