@@ -12,7 +12,7 @@ enum { COUNT = 64, TIMES = 20000, PASSES = 9 };
 
 typedef __m256d four;
 
-/* By their names in the library: the compiler calls them where a loop is compiled for speed alone. */
+/* By their names in the library: compilers call them in loops that are compiled for speed alone. */
 four compiled_sine(four x) __asm__("_ZGVdN4v_sin");
 four compiled_cosine(four x) __asm__("_ZGVdN4v_cos");
 four compiled_exponential(four x) __asm__("_ZGVdN4v_exp");
