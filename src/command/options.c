@@ -29,7 +29,7 @@ static const option_entry OPTIONS[] = {
     {FL_OPTION_SWEEP, "sweep", "RANGE", "table over a parameter: \"span=200um:400um:5\"", 0, 0,
      offsetof(fl_line, sweep)},
     {FL_OPTION_SAMPLES, "samples", "N", "Monte Carlo samples, instead of the design's", 1,
-     1000000000, offsetof(fl_line, samples)},
+     1000000000000, offsetof(fl_line, samples)},
     {FL_OPTION_SEED, "seed", "N", "seed of random numbers, instead of the design's", 0, INT64_MAX,
      offsetof(fl_line, seed)},
     {FL_OPTION_THREADS, "threads", "N", "threads; the result is the same on any number", 1, 256,

@@ -144,7 +144,8 @@ function lossSpec(curves, quantityName, data, many) {
         x: {domain: [xs[0], lastOf(xs)], title: "GHz", format: inGiga},
         y: {domain: [0, topOf(lists, limits, quantityName === "return loss" ? 40 : 30)],
             title: "dB"},
-        layers: limitLayers(limits).concat(layers), stops: xs, read: readAt(layers, limits),
+        layers: layers.filter((layer) => layer.kind === "area").concat(limitLayers(limits),
+            layers.filter((layer) => layer.kind !== "area")), stops: xs, read: readAt(layers, limits),
         rest: rest, table: () => curveTable(title + ", " + cut(curves.name, 80), layers)
     };
 }

@@ -51,11 +51,17 @@ function marginSentence(result) {
             " is required"];
 }
 
+/** Where hardly a part fails, so that a yield would say nothing: less than shows in percent. */
+function rareOf(produced) {
+    const rare = produced && produced.importance;
+    return rare && rare.failing < 1e-4 && rare.high > 0 ? rare : null;
+}
+
 function yieldSentence(produced) {
     if (!produced)
         return ["."];
-    const rare = produced.importance;
-    if (rare && Number.isFinite(rare.failing))
+    const rare = rareOf(produced);
+    if (rare)
         return ["; of all parts ", rare.failing.toPrecision(2), " fail, between ",
                 rare.low.toPrecision(2), " and ", rare.high.toPrecision(2), " with ",
                 percent(produced.confidence, 0), " confidence."];
@@ -80,7 +86,11 @@ function tilesOf(result) {
         tiles.push(tile("Worst " + found.worst.quantity, decibel(found.worst["value dB"]),
             ["at ", frequency(found.worst["frequency Hz"]), limitText(found.worst) ?
                 ", " + limitText(found.worst) : ""]));
-    if (result.yield)
+    const rare = rareOf(result.yield);
+    if (rare)
+        tiles.push(tile("Parts that fail", rare.failing.toPrecision(2),
+            [rare.low.toPrecision(2), " to ", rare.high.toPrecision(2)]));
+    else if (result.yield)
         tiles.push(tile("Yield", percent(result.yield.estimate),
             [percent(result.yield.low), " to ", percent(result.yield.high)]));
     if (result.limit)

@@ -130,15 +130,20 @@ static void write_wafers(fl_text *text, const fl_result *result)
     fl_paragraph(text, 0, sentence);
 }
 
-/** Where hardly a part fails the share that fails tells more. */
-static void write_failing(fl_text *text, const fl_result *result)
+/** Where hardly a part fails, so that a yield would say nothing: less than shows in percent. */
+static bool hardly_fails(const fl_result *result)
+{
+    return result->sampling == FL_SAMPLING_IMPORTANCE && result->rare.failing < 1e-4 &&
+           result->rare.high > 0.0;
+}
+
+static void write_failing(fl_text *text, const fl_result *result, const char *confidence)
 {
     char sentence[SENTENCE_ROOM];
     const fl_rarity *rare = &result->rare;
-    if (result->sampling != FL_SAMPLING_IMPORTANCE || !isfinite(rare->failing))
-        return;
-    snprintf(sentence, sizeof sentence, "Of all parts %.2g fail, between %.2g and %.2g.",
-             rare->failing, rare->low, rare->high);
+    snprintf(sentence, sizeof sentence,
+             "Of all parts %.2g fail, between %.2g and %.2g with %s confidence.", rare->failing,
+             rare->low, rare->high, confidence);
     fl_paragraph(text, 0, sentence);
 }
 
@@ -149,14 +154,17 @@ static void write_yield(fl_text *text, const fl_result *result)
     char sentence[SENTENCE_ROOM];
     if (!result->has_yield)
         return;
+    fl_value_text(confidence, result->confidence, FL_PERCENT, 4);
+    if (hardly_fails(result)) {
+        write_failing(text, result, confidence);
+        return;
+    }
     fl_yield_text(estimate, result->estimate);
     fl_bound_text(low, result->low);
     fl_share_text(high, result->high, 2);
-    fl_value_text(confidence, result->confidence, FL_PERCENT, 4);
     snprintf(sentence, sizeof sentence, "Yield %s, between %s and %s with %s confidence.", estimate,
              low, high, confidence);
     fl_paragraph(text, 0, sentence);
-    write_failing(text, result);
     write_wafers(text, result);
 }
 

@@ -22,8 +22,15 @@ static void add_count(fl_table *table, uint64_t count)
     fl_table_add(table, word);
 }
 
-/* A row of the table of yields; without a name where there is one case only, without a count where
- * it is NULL. shares are estimate, low and high. */
+/** A share so small that its zeros matter: "3.17e-05". */
+static void add_small(fl_table *table, double share)
+{
+    fl_table_add(table, isfinite(share) ? fl_arena_print(&table->arena, "%.3g", share)
+                                        : (const char *)"-");
+}
+
+/* A row of the table of yields; without a name where there is one case only, with the share that
+ * fails where there is no count. shares are estimate, low and high. */
 static void add_yield_row(fl_table *table, const char *name, const uint64_t *passed,
                           const double shares[3])
 {
@@ -33,7 +40,7 @@ static void add_yield_row(fl_table *table, const char *name, const uint64_t *pas
     if (passed)
         add_count(table, *passed);
     else
-        fl_table_add(table, "-");
+        add_small(table, 1.0 - shares[0]);
     fl_yield_text(word, shares[0]);
     fl_table_add(table, word);
     fl_bound_text(word, shares[1]);
@@ -45,13 +52,13 @@ static void add_yield_row(fl_table *table, const char *name, const uint64_t *pas
 /** Each case by itself, then all together: a part must do in every package. */
 static void write_shares(fl_text *text, const fl_result *result)
 {
-    static const fl_column COLUMNS[] = {{"case", FL_LEFT, true},
-                                        {"passed", FL_RIGHT, false},
-                                        {"yield", FL_RIGHT, false},
-                                        {"from", FL_RIGHT, false},
-                                        {"to", FL_RIGHT, false}};
     const bool cases = result->case_count > 1;
     const bool counted = result->basis != FL_BASIS_WEIGHTS; /* weights count differently */
+    const fl_column COLUMNS[] = {{"case", FL_LEFT, true},
+                                 {counted ? "passed" : "fails", FL_RIGHT, false},
+                                 {"yield", FL_RIGHT, false},
+                                 {"from", FL_RIGHT, false},
+                                 {"to", FL_RIGHT, false}};
     fl_table table;
     fl_table_init(&table, COLUMNS + (cases ? 0 : 1),
                   sizeof COLUMNS / sizeof COLUMNS[0] - (cases ? 0 : 1));
@@ -233,13 +240,6 @@ static void write_replicates(fl_text *text, const fl_result *result)
         "random samples.",
         FL_REPLICATES, count);
     fl_paragraph(text, 2, sentence);
-}
-
-/** A share so small that its zeros matter: "3.17e-05". */
-static void add_small(fl_table *table, double share)
-{
-    fl_table_add(table, isfinite(share) ? fl_arena_print(&table->arena, "%.3g", share)
-                                        : (const char *)"-");
 }
 
 /** What weighted samples tell. Their count of passes is no share, so that there is none. */

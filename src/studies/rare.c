@@ -196,8 +196,11 @@ static fl_status fill(fl_yielding *yielding, const rare *own, fl_error *error)
     for (size_t i = 0; i < own->points.count; i++)
         yielding->rare.points[i] = own->points.items[i].is;
     yielding->rare.point_count = own->points.count;
+    /* A part that passes in every case passes in each: no case fails more often than all. */
     for (size_t c = 0; c < cases; c++) {
-        const fl_rarity one = rarity_of(own, &own->total.columns[c]);
+        fl_rarity one = rarity_of(own, &own->total.columns[c]);
+        one.high = fmin(one.high, fmax(whole.high, one.failing));
+        one.low = fmin(one.low, one.high);
         yielding->cases[c] = (fl_case_yield){own->total.samples - one.failed, 1.0 - one.failing,
                                              1.0 - one.high, 1.0 - one.low};
     }

@@ -29,7 +29,7 @@ refused "'--json' takes no value, found '1'" size x.json --json=1
 refused "'--out' expects DIR, found nothing" size x.json --out
 refused "'--out' expects DIR, found nothing" size x.json --out=
 refused "'--out' is given twice" size x.json --out a --out b
-refused "'--samples' expects a whole number from 1 to 1000000000, found '0'" yield x --samples 0
+refused "'--samples' expects a whole number from 1 to 1000000000000, found '0'" yield x --samples 0
 refused "found '1e3'" yield x --samples 1e3
 refused "found '-1'" yield x --seed -1
 refused "found '99999999999999999999'" yield x --seed 99999999999999999999

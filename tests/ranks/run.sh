@@ -62,7 +62,7 @@ while victim=$(pgrep -n -f "^$fairlead yield .*$scratch/lost" || true) && [ -z "
     sleep 0.1
 done
 sleep 2
-kill -9 "$victim"
+kill -9 "$victim" || fail "the run to be disturbed was over: $(cat "$scratch/lost.err")"
 wait "$launcher" || code=$?
 [ "$code" -ne 0 ] || fail "a lost rank: exit code 0"
 [ -s "$scratch/lost.err" ] || fail "a lost rank: no message"
