@@ -82,13 +82,17 @@ static void below(uint64_t *lanes, const double *row, const double *limits, size
     }
 }
 
-/* By the least of them: masks of comparisons would wait for each other. */
+/* By the least of them: masks of comparisons would wait for each other. The least of two drops a
+ * NaN; what is not finite less itself is one, and stays. */
 static bool reaches(const double *row, double limit)
 {
-    pack low = load(row);
-    for (size_t i = FL_WIDTH; i < FL_LANES; i += FL_WIDTH)
-        low = lesser(load(row + i), low);
-    return bits_chosen(at_least(low, same(limit))) == ((uint64_t)1 << FL_WIDTH) - 1;
+    pack low = load(row), none = low - low;
+    for (size_t i = FL_WIDTH; i < FL_LANES; i += FL_WIDTH) {
+        const pack next = load(row + i);
+        low = lesser(next, low);
+        none += next - next;
+    }
+    return bits_chosen(at_least(low + none, same(limit))) == ((uint64_t)1 << FL_WIDTH) - 1;
 }
 
 /** Two sets of lanes, pack by pack. */

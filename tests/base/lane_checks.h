@@ -444,6 +444,8 @@ static void test_counts(void **width)
     for (size_t i = 0; i < FL_LANES; i++) {
         row[i] = nextafter(-2.5, -5.0);
         assert_true(!vector->reaches(row, -2.5));
+        row[i] = (double)NAN;
+        assert_true(!vector->reaches(row, -2.5));
         row[i] = -2.5;
     }
     assert_true(vector->reaches(row, -2.5));
