@@ -38,28 +38,10 @@ FL_PACKED pack add_chosen(pack sum, choice lanes, pack x)
 #endif
 }
 
-/* Of numbers. */
-FL_PACKED pack lesser(pack a, pack b)
-{
-#if FL_WIDTH == 8
-    return (pack)_mm512_min_pd((__m512d)a, (__m512d)b);
-#elif FL_WIDTH == 4
-    return (pack)_mm256_min_pd((__m256d)a, (__m256d)b);
-#else
-    return pick((mask)(a < b), a, b);
-#endif
-}
-
 /* From low to high; low where it is not a number. */
 FL_PACKED pack confined(pack x, pack low, pack high)
 {
-#if FL_WIDTH == 8
-    return lesser((pack)_mm512_max_pd((__m512d)x, (__m512d)low), high);
-#elif FL_WIDTH == 4
-    return lesser((pack)_mm256_max_pd((__m256d)x, (__m256d)low), high);
-#else
-    return lesser(pick((mask)(x > low), x, low), high);
-#endif
+    return smaller(larger(x, low), high);
 }
 
 FL_PACKED choice at_least(pack a, pack b)
@@ -89,7 +71,7 @@ static bool reaches(const double *row, double limit)
     pack low = load(row), none = low - low;
     for (size_t i = FL_WIDTH; i < FL_LANES; i += FL_WIDTH) {
         const pack next = load(row + i);
-        low = lesser(next, low);
+        low = smaller(next, low);
         none += next - next;
     }
     return bits_chosen(at_least(low + none, same(limit))) == ((uint64_t)1 << FL_WIDTH) - 1;

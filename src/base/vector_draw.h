@@ -158,12 +158,8 @@ static void take_tails(tails *to, const double *row, uint64_t lanes, size_t begi
 /* ln x of a normal number, to 1.2e-10: k ln 2 + ln(1 + f) as in fl_normal_draw. */
 FL_PACKED pack near_logarithm(pack x)
 {
-    const words begin = FL_SAME(words, 0x3fe6a09e667f3bcdu); /* sqrt(1/2) */
-    const words shifted = (words)x - begin, exponent = FL_SAME(words, 0x4330000000000000u);
-    const words power = (shifted + FL_SAME(words, (uint64_t)1023 << 52)) >> 52;
-    const pack k = (pack)(power | exponent) - same(0x1p52 + 1023.0);
-    const pack m = (pack)((shifted & FL_SAME(words, 0x000fffffffffffffu)) + begin);
-    const pack f = m - same(1.0);
+    pack m;
+    const pack k = power_of_two(&m, x), f = m - same(1.0);
     return k * same(0.69314718055994531) + f * polynomial(fl_draw_log, FL_DRAW_LOG_TERMS, f);
 }
 

@@ -261,15 +261,22 @@ FL_PACKED pack root_of(pack x)
 #endif
 }
 
-/* ln x of a normal number: k ln 2 + ln m, m between sqrt(1/2) and sqrt(2), and ln m =
- * 2 artanh((m - 1) / (m + 1)) by its series up to a term of 1e-17 of the sum. */
-FL_PACKED pack logarithm(pack x)
+/* k and m of a normal number 2^k m, m between sqrt(1/2) and sqrt(2). */
+FL_PACKED pack power_of_two(pack *m, pack x)
 {
     const words begin = FL_SAME(words, 0x3fe6a09e667f3bcdu); /* sqrt(1/2) */
     const words shifted = (words)x - begin, exponent = FL_SAME(words, 0x4330000000000000u);
     const words power = (shifted + FL_SAME(words, (uint64_t)1023 << 52)) >> 52;
-    const pack k = (pack)(power | exponent) - same(0x1p52 + 1023.0);
-    const pack m = (pack)((shifted & FL_SAME(words, 0x000fffffffffffffu)) + begin);
+    *m = (pack)((shifted & FL_SAME(words, 0x000fffffffffffffu)) + begin);
+    return (pack)(power | exponent) - same(0x1p52 + 1023.0);
+}
+
+/* ln x of a normal number: k ln 2 + ln m, and ln m = 2 artanh((m - 1) / (m + 1)) by its series up
+ * to a term of 1e-17 of the sum. */
+FL_PACKED pack logarithm(pack x)
+{
+    pack m;
+    const pack k = power_of_two(&m, x);
     const pack f = m - same(1.0), s = f / (m + same(1.0)), z = s * s;
     pack sum = same(2.0 / 21.0);
     for (int n = 19; n >= 3; n -= 2)
